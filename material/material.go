@@ -1,0 +1,238 @@
+// Package material holds what goes into the pot: fats, waxes, free fatty
+// acids, alkalis, liquids and additions, one readable file each, every figure
+// with its range, source and grade.
+//
+// Start with Builtin and Library.Find. A maker's own materials and a lot's
+// own certificate are files of the same form (Library.With). What it does not
+// hold: prices and stock.
+package material
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+
+	"barwright/source"
+)
+
+// Kind sorts materials by how the alkali meets them.
+type Kind string
+
+// The kinds of material.
+const (
+	Triglyceride Kind = "triglyceride" // a fat or oil
+	Wax          Kind = "wax"          // a wax or wax ester: acids at once, esters hardly
+	FreeAcid     Kind = "free_acid"    // a fatty acid, reacts on contact
+	Alkali       Kind = "alkali"
+	Liquid       Kind = "liquid" // water, milk, beer, tea
+	Sugar        Kind = "sugar"  // honey, sugars
+	KitchenAcid  Kind = "acid"   // citric, lactic, vinegar: declared, dosed for
+	Salt         Kind = "salt"
+	Powder       Kind = "powder" // clay, oat, coffee, charcoal
+	Scent        Kind = "scent"
+	Keeper       Kind = "keeper" // antioxidants and chelators
+)
+
+// Kinds lists every kind.
+var Kinds = []Kind{Triglyceride, Wax, FreeAcid, Alkali, Liquid, Sugar, KitchenAcid, Salt, Powder, Scent, Keeper}
+
+// IsFat reports whether the kind belongs in the weigh list of fats.
+func (k Kind) IsFat() bool { return k == Triglyceride || k == Wax || k == FreeAcid }
+
+// Material is one thing that goes into the pot.
+type Material struct {
+	ID   string `toml:"id"`
+	Name string `toml:"name"`
+	INCI string `toml:"inci"`
+	From string `toml:"from"` // plant and part, or how it is made
+	Kind Kind   `toml:"kind"`
+	Of   string `toml:"of"`   // the material this is a lot of, whose figures it takes where it gives none
+	Note string `toml:"note"` // anything a maker should know
+
+	Sap            source.Figure `toml:"sap"`            // saponification value [mg KOH/g]
+	Iodine         source.Figure `toml:"iodine"`         // [g I2/100 g]
+	Unsaponifiable source.Figure `toml:"unsaponifiable"` // [g/kg]
+	AcidValue      source.Figure `toml:"acid_value"`     // [mg KOH/g]
+	Density        source.Figure `toml:"density"`        // true density [g/ml] at AtC
+	BulkDensity    source.Figure `toml:"bulk_density"`   // of the powder in a spoon [g/ml]
+	Melting        source.Figure `toml:"melting"`        // [°C]
+	Water          source.Figure `toml:"water"`          // share by mass [%]
+	Sugars         source.Figure `toml:"sugars"`         // reducing and other sugars by mass [%]
+	TakesNaOH      source.Figure `toml:"takes_naoh"`     // [g NaOH/g], of the pure substance for acids
+	MolarMass      source.Figure `toml:"molar_mass"`     // [g/mol]
+
+	Profile Profile `toml:"profile"`
+	Crystal Crystal `toml:"crystal"`
+
+	InSolution   bool    `toml:"in_solution"`   // sold at many strengths: a recipe must give it
+	UsualPercent float64 `toml:"usual_percent"` // the strength most bottles have [%], for advice only
+	Foams        bool    `toml:"foams"`         // over hot lye
+	Fizzes       bool    `toml:"fizzes"`        // holds gas or alcohol until it is driven off
+	Hurries      bool    `toml:"hurries"`       // a scent known to thicken the batter
+	Rices        bool    `toml:"rices"`         // a scent known to make grains
+	Antioxidant  string  `toml:"antioxidant"`   // "bht", "rosemary", "tocopherol", "edta", "citrate"
+}
+
+// Profile is the typical fatty-acid profile [% of fatty acids as listed].
+type Profile struct {
+	Source  string             `toml:"source"`
+	Locator string             `toml:"locator"`
+	Grade   source.Grade       `toml:"grade"`
+	Note    string             `toml:"note"`
+	Acids   map[string]float64 `toml:"acids"` // by acid id; "other" is the rest the source lumps together
+}
+
+// Percent returns the share of one acid [% of fatty acids].
+func (p Profile) Percent(id string) float64 { return p.Acids[id] }
+
+// Known reports whether there is a profile.
+func (p Profile) Known() bool { return len(p.Acids) > 0 }
+
+// Crystal is what ideal solubility needs to say when the material falls out
+// of warm fat.
+type Crystal struct {
+	MolarMass float64      `toml:"molar_mass"`      // [g/mol]
+	MeltC     float64      `toml:"melt_c"`          // [°C]
+	HeatJ     float64      `toml:"heat_kj_per_mol"` // enthalpy of fusion [kJ/mol]
+	Source    string       `toml:"source"`
+	Locator   string       `toml:"locator"`
+	Grade     source.Grade `toml:"grade"`
+	Note      string       `toml:"note"`
+}
+
+// Known reports whether the crystal data are there.
+func (c Crystal) Known() bool { return c.HeatJ > 0 }
+
+// figures returns every figure with its key, in the order of the file.
+func (m *Material) figures() []namedFigure {
+	return []namedFigure{
+		{"sap", &m.Sap}, {"iodine", &m.Iodine}, {"unsaponifiable", &m.Unsaponifiable}, {"acid_value", &m.AcidValue},
+		{"density", &m.Density}, {"bulk_density", &m.BulkDensity}, {"melting", &m.Melting}, {"water", &m.Water},
+		{"sugars", &m.Sugars}, {"takes_naoh", &m.TakesNaOH}, {"molar_mass", &m.MolarMass},
+	}
+}
+
+type namedFigure struct {
+	key string
+	*source.Figure
+}
+
+// UnsaponifiableFraction returns the typical unsaponifiable part [0..1].
+func (m Material) UnsaponifiableFraction() float64 { return m.Unsaponifiable.Typical / 1000 }
+
+// SpoonDensity returns the density that turns a spoon into a mass [g/ml], and
+// whether it is known: the bulk density of powders, else the true density.
+func (m Material) SpoonDensity() (float64, bool) {
+	if m.BulkDensity.Known() {
+		return m.BulkDensity.Typical, true
+	}
+	return m.Density.Typical, m.Density.Known()
+}
+
+// check returns the first thing wrong with the material as data, and the key
+// it is wrong at.
+func (m *Material) check() (key string, err error) {
+	switch {
+	case m.ID == "":
+		return "id", fmt.Errorf("no id")
+	case m.Name == "":
+		return "name", fmt.Errorf("no name")
+	case !slices.Contains(Kinds, m.Kind):
+		return "kind", fmt.Errorf("%q is not a kind; the kinds are %v", m.Kind, Kinds)
+	case m.Kind.IsFat() && !m.Sap.Known():
+		return "sap", fmt.Errorf("a fat needs its saponification value")
+	case m.Kind.IsFat() && !m.Density.Known():
+		return "density", fmt.Errorf("a fat needs its density")
+	case m.Kind == Wax && !m.AcidValue.Known():
+		return "acid_value", fmt.Errorf("a wax needs its acid value: only its acids are dosed for")
+	}
+	for _, f := range m.figures() {
+		if !f.Known() {
+			continue
+		}
+		if err := f.Check(); err != nil {
+			return f.key, err
+		}
+		if w, ok := figureRules[f.key]; ok && (f.Unit != w.unit || f.Low < w.min || f.High > w.max) {
+			return f.key, fmt.Errorf("must be %g to %g %s", w.min, w.max, w.unit)
+		}
+	}
+	if key, err := m.checkProfile(); err != nil {
+		return key, err
+	}
+	return "", nil
+}
+
+// figureRules gives the unit and the widest thinkable range of every figure.
+var figureRules = map[string]struct {
+	unit     string
+	min, max float64
+}{
+	"sap":            {"mg KOH/g", 1, 660}, // butyric acid 637
+	"iodine":         {"g I2/100 g", 0, 280},
+	"unsaponifiable": {"g/kg", 0, 1000},
+	"acid_value":     {"mg KOH/g", 0, 660},
+	"density":        {"g/ml", 0.2, 6},
+	"bulk_density":   {"g/ml", 0.05, 3},
+	"melting":        {"°C", -80, 1000},
+	"water":          {"%", 0, 100},
+	"sugars":         {"%", 0, 100},
+	"takes_naoh":     {"g/g", 0, 2},
+	"molar_mass":     {"g/mol", 10, 2000},
+}
+
+func (m *Material) checkProfile() (key string, err error) {
+	if m.Kind.IsFat() && !m.Profile.Known() {
+		return "profile", fmt.Errorf("a fat needs its fatty-acid profile")
+	}
+	sum := 0.0
+	for id, v := range m.Profile.Acids {
+		if AcidIndex(id) < 0 && id != "other" {
+			return "profile.acids." + id, fmt.Errorf("%q is not a fatty acid of the list", id)
+		}
+		if v < 0 || v > 100 {
+			return "profile.acids." + id, fmt.Errorf("%g %% is not a share", v)
+		}
+		sum += v
+	}
+	if m.Profile.Known() && (sum < 97 || sum > 101.5) {
+		return "profile.acids", fmt.Errorf("the acids come to %.1f %%; a profile comes to 97 to 101.5 %%", sum)
+	}
+	if m.Profile.Known() && !source.Exists(m.Profile.Source) {
+		return "profile.source", fmt.Errorf("source %q is not in source/sources.toml", m.Profile.Source)
+	}
+	if m.Crystal.Known() && !source.Exists(m.Crystal.Source) {
+		return "crystal.source", fmt.Errorf("source %q is not in source/sources.toml", m.Crystal.Source)
+	}
+	return "", nil
+}
+
+// over returns the lot m with the figures of its material base filled in
+// where it gives none.
+func (m Material) over(base Material) Material {
+	out := base
+	out.ID, out.Of = m.ID, m.Of
+	if m.Name != "" {
+		out.Name = m.Name
+	}
+	if m.INCI != "" {
+		out.INCI = m.INCI
+	}
+	if m.Note != "" {
+		out.Note = m.Note
+	}
+	mine, theirs := m.figures(), out.figures()
+	for i, f := range mine {
+		if f.Known() {
+			*theirs[i].Figure = *f.Figure
+		}
+	}
+	if m.Profile.Known() {
+		out.Profile = m.Profile
+	}
+	out.Profile.Acids = maps.Clone(out.Profile.Acids)
+	if m.Crystal.Known() {
+		out.Crystal = m.Crystal
+	}
+	return out
+}

@@ -1,0 +1,184 @@
+// Package quantity parses, converts and prints what makers write beside a
+// number: masses, kitchen volumes, temperatures, shares, lengths and times.
+//
+// A quantity keeps the number and the unit as written, so that a recipe in
+// ounces prints in ounces again and parse(print(q)) = q exactly. Convert once,
+// with G, ML, C, Fraction, MM or Seconds, on the way into a calculation.
+//
+// Start with ParseMass and Mass.G. What it does not do: arithmetic between
+// quantities, or guessing a unit that is not there.
+package quantity
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"barwright/internal/near"
+)
+
+// MaxValue is the largest number accepted in any unit.
+const MaxValue = 1e7
+
+// Error says what is wrong with a written quantity and what to write instead.
+type Error struct{ Text, Advice string }
+
+func (e *Error) Error() string { return e.Text }
+
+// Hint returns what to write instead.
+func (e *Error) Hint() string { return e.Advice }
+
+func fail(advice, format string, args ...any) error {
+	return &Error{Text: fmt.Sprintf(format, args...), Advice: advice}
+}
+
+// split cuts "33,5 %" into the number 33.5 and the unit "%". It accepts a
+// decimal point or comma, a fraction ("1/2") and a whole number with a
+// fraction ("2 1/2").
+func split(text string) (value float64, unit string, err error) {
+	s := strings.TrimSpace(strings.NewReplacer("\u00a0", " ", "\u2009", " ", "\u202f", " ", "\u2212", "-").Replace(text))
+	end := 0
+	for end < len(s) && strings.IndexByte("0123456789.,/ +-", s[end]) >= 0 {
+		end++
+	}
+	value, err = number(strings.TrimSpace(s[:end]), text)
+	return value, strings.TrimSpace(s[end:]), err
+}
+
+func number(s, text string) (float64, error) {
+	const advice = `write a plain number with its unit, like "5.5 %" or "880 g"`
+	if s == "" {
+		return 0, fail(advice, "%q has no number", shorten(text))
+	}
+	if whole, frac, ok := strings.Cut(s, " "); ok {
+		w, err := number(whole, text)
+		if err != nil {
+			return 0, err
+		}
+		f, err := number(strings.TrimSpace(frac), text)
+		if err != nil || !strings.Contains(frac, "/") || strings.Contains(whole, "/") || w < 0 || f < 0 {
+			return 0, fail(advice, "%q is not one number", shorten(text))
+		}
+		return w + f, nil
+	}
+	if num, den, ok := strings.Cut(s, "/"); ok {
+		n, err1 := decimal(num)
+		d, err2 := decimal(den)
+		if err1 != nil || err2 != nil || d <= 0 {
+			return 0, fail(advice, "%q is not a fraction", shorten(text))
+		}
+		return n / d, nil
+	}
+	if thousandsOrDecimals(s) {
+		return 0, fail("write "+strings.ReplaceAll(s, ",", "")+" or "+strings.ReplaceAll(s, ",", "."),
+			"%q can be read two ways: is the comma a decimal comma or does it part thousands?", shorten(text))
+	}
+	v, err := decimal(s)
+	if err != nil {
+		return 0, fail(advice, "%q is not a number", shorten(text))
+	}
+	if v > MaxValue || v < -MaxValue {
+		return 0, fail("", "%q is beyond any batch", shorten(text))
+	}
+	return v, nil
+}
+
+// thousandsOrDecimals reports "1,040": one comma, one to three digits before
+// it (not a lone zero) and exactly three after it.
+func thousandsOrDecimals(s string) bool {
+	before, after, ok := strings.Cut(s, ",")
+	return ok && len(after) == 3 && len(before) >= 1 && len(before) <= 3 && before != "0" && !strings.ContainsAny(s, ".+-")
+}
+
+// decimal reads digits with at most one decimal mark; no exponent, no NaN.
+func decimal(s string) (float64, error) {
+	s = strings.ReplaceAll(s, ",", ".")
+	if s == "" || strings.Trim(strings.TrimPrefix(s, "-"), "0123456789.") != "" || strings.Trim(s, "-.") == "" {
+		return 0, strconv.ErrSyntax
+	}
+	return strconv.ParseFloat(s, 64)
+}
+
+func plain(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
+// shorten keeps an error to one line, however long the text it quotes.
+func shorten(s string) string {
+	if r := []rune(s); len(r) > 40 {
+		return string(r[:40]) + "…"
+	}
+	return s
+}
+
+// unit is one way to write a unit: the word printed, its size in the base
+// unit, and other spellings.
+type unit struct {
+	name  string
+	size  float64
+	other []string
+}
+
+func (u unit) is(word string) bool {
+	if word == u.name {
+		return true
+	}
+	for _, o := range u.other {
+		if word == o {
+			return true
+		}
+	}
+	return false
+}
+
+func find(units []unit, word string) (unit, bool) {
+	w := strings.Join(strings.Fields(strings.ToLower(word)), " ")
+	for _, u := range units {
+		if u.is(w) {
+			return u, true
+		}
+	}
+	return unit{}, false
+}
+
+// sized is a value with one of a list of units.
+type sized struct {
+	Value float64
+	Unit  string
+}
+
+func parseSized(text, kind string, units []unit) (sized, error) {
+	v, word, err := split(text)
+	if err != nil {
+		return sized{}, err
+	}
+	u, ok := find(units, word)
+	if !ok {
+		return sized{}, unitError(text, word, kind, units)
+	}
+	return sized{v, u.name}, nil
+}
+
+func unitError(text, word, kind string, units []unit) error {
+	names := make([]string, len(units))
+	for i, u := range units {
+		names[i] = u.name
+	}
+	advice := "use one of: " + strings.Join(names, ", ")
+	if word == "" {
+		return fail(advice, "%q has no unit", shorten(text))
+	}
+	if n := near.Word(word, names); n != "" {
+		advice = fmt.Sprintf("did you mean %q? %s", n, advice)
+	}
+	return fail(advice, "%q is not a unit of %s", shorten(word), kind)
+}
+
+func (s sized) base(units []unit) float64 {
+	u, _ := find(units, s.Unit)
+	return s.Value * u.size
+}
+
+// String prints number and unit as they are read back.
+func (s sized) String() string { return plain(s.Value) + " " + s.Unit }
+
+// MarshalText makes the quantity a TOML or JSON string.
+func (s sized) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
