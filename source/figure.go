@@ -48,3 +48,6 @@ func (f Figure) Evidence() string {
 	}
 	return s
 }
+
+// IsMeasured reports whether the figure was measured on this very lot.
+func (f Figure) IsMeasured() bool { return f.Known() && f.Grade == Measured }
