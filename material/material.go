@@ -227,6 +227,9 @@ func (m Material) over(base Material) Material {
 			*theirs[i].Figure = *f.Figure
 		}
 	}
+	if m.Water.Known() && !m.Sugars.Known() && base.Sugars.Known() {
+		out.Sugars = diluted(base.Sugars, base.Water.Typical, m.Water)
+	}
 	if m.Profile.Known() {
 		out.Profile = m.Profile
 	}
@@ -236,3 +239,33 @@ func (m Material) over(base Material) Material {
 	}
 	return out
 }
+
+// diluted returns the sugars of a lot of honey whose water alone was measured:
+// the dry part keeps its make-up.
+func diluted(sugars source.Figure, baseWater float64, lotWater source.Figure) source.Figure {
+	f := (100 - lotWater.Typical) / (100 - baseWater)
+	sugars.Low, sugars.Typical, sugars.High = sugars.Low*f, sugars.Typical*f, min(100, sugars.High*f)
+	sugars.Grade = source.Worst(sugars.Grade, source.Derived)
+	return sugars
+}
+
+// NamedFigure is a figure with its name for people.
+type NamedFigure struct {
+	Name string
+	source.Figure
+}
+
+// Figures returns the figures that are there, in the order of the file.
+func (m Material) Figures() []NamedFigure {
+	var out []NamedFigure
+	for _, f := range m.figures() {
+		if f.Known() {
+			out = append(out, NamedFigure{figureNames[f.key], *f.Figure})
+		}
+	}
+	return out
+}
+
+var figureNames = map[string]string{"sap": "saponification value", "iodine": "iodine value", "unsaponifiable": "unsaponifiable matter",
+	"acid_value": "acid value", "density": "density", "bulk_density": "density in a spoon", "melting": "melts", "water": "water", "sugars": "sugars",
+	"takes_naoh": "takes sodium hydroxide", "molar_mass": "molar mass"}

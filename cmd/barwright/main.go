@@ -1,0 +1,81 @@
+// Barwright plans a batch of cold-process soap and says what it will do.
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/alecthomas/kong"
+)
+
+// Exit statuses that other programs rely on.
+const (
+	exitDone     = 0
+	exitStop     = 1 // a stop finding
+	exitBadInput = 2
+)
+
+type commands struct {
+	Plan      planCommand      `cmd:"" help:"Plan the batch of a recipe file: what to weigh, what it will do, what to beware of."`
+	Materials materialsCommand `cmd:"" help:"List the materials, or show one with its ranges, sources and grades."`
+}
+
+// context is what a command may touch.
+type context struct {
+	stdin          io.Reader
+	stdout, stderr io.Writer
+}
+
+func main() { os.Exit(run(os.Args[1:], context{os.Stdin, os.Stdout, os.Stderr})) }
+
+// run returns the exit status of one call.
+func run(args []string, ctx context) int {
+	var c commands
+	exit := -1
+	parser := kong.Must(&c, kong.Name("barwright"),
+		kong.Description("Plans cold-process soap from raw fats and lye: safe by arithmetic, with ranges and their because."),
+		kong.Writers(ctx.stdout, ctx.stderr), kong.Exit(func(code int) { exit = code }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 80}))
+	if len(args) == 0 {
+		args = []string{"--help"}
+	}
+	k, err := parser.Parse(args)
+	if exit >= 0 {
+		return exit
+	}
+	if err != nil {
+		return fail(ctx, &hinted{err.Error(), "barwright --help lists the commands"})
+	}
+	if err := k.Run(ctx); err != nil {
+		return fail(ctx, err)
+	}
+	return exitDone
+}
+
+// errStop says that the plan holds a stop finding; the plan itself has been
+// printed.
+var errStop = errors.New("the plan holds a stop")
+
+// hinted is an error with what to do about it.
+type hinted struct{ text, advice string }
+
+func (e *hinted) Error() string { return e.text }
+func (e *hinted) Hint() string  { return e.advice }
+
+// fail prints an error as one line and its hints, and returns the status.
+func fail(ctx context, err error) int {
+	if errors.Is(err, errStop) {
+		return exitStop
+	}
+	fmt.Fprintf(ctx.stderr, "barwright: error: %s\n", oneLine(err.Error()))
+	var h interface{ Hint() string }
+	if errors.As(err, &h) && h.Hint() != "" {
+		fmt.Fprintf(ctx.stderr, "hint: %s\n", oneLine(h.Hint()))
+	}
+	return exitBadInput
+}
+
+func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }

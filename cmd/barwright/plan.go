@@ -1,0 +1,140 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"strings"
+
+	"barwright/finding"
+	"barwright/internal/tomldoc"
+	"barwright/material"
+	"barwright/plan"
+	"barwright/recipe"
+)
+
+type planCommand struct {
+	File      string   `arg:"" help:"Recipe file (TOML); - reads standard input."`
+	JSON      bool     `name:"json" help:"Print the plan as JSON."`
+	Materials string   `placeholder:"DIR" help:"Folder with your own materials and lots (*.toml)."`
+	Set       []string `placeholder:"KEY=VALUE" sep:"none" help:"Change one key before planning, like --set 'size.fats=350 g'. Lists count from 0: 'fats.1.share=30 %'."`
+}
+
+// Run plans one recipe file.
+func (c *planCommand) Run(ctx context) error {
+	lib, err := library(c.Materials)
+	if err != nil {
+		return err
+	}
+	r, err := c.recipe(ctx, lib)
+	if err != nil {
+		return err
+	}
+	p, err := plan.Make(r, lib)
+	var f recipe.Fault
+	if errors.As(err, &f) {
+		return &tomldoc.Error{File: c.File, Text: f.Text, Advice: f.Advice}
+	}
+	if err != nil {
+		return err
+	}
+	var out bytes.Buffer
+	if c.JSON {
+		enc := json.NewEncoder(&out)
+		enc.SetIndent("", "  ")
+		enc.SetEscapeHTML(false)
+		if err := enc.Encode(p); err != nil {
+			return err
+		}
+	} else {
+		printSheet(&out, p)
+	}
+	if _, err := ctx.stdout.Write(out.Bytes()); err != nil {
+		return err
+	}
+	if finding.Worst(p.Findings) == finding.Stop {
+		return errStop
+	}
+	return nil
+}
+
+func (c *planCommand) recipe(ctx context, lib *material.Library) (recipe.Recipe, error) {
+	data, err := readFile(c.File, ctx.stdin)
+	if err != nil {
+		return recipe.Recipe{}, err
+	}
+	if len(c.Set) == 0 {
+		return recipe.Parse(c.File, data, lib)
+	}
+	return c.changed(data, lib)
+}
+
+// changed reads the recipe, applies --set and checks the outcome.
+func (c *planCommand) changed(data []byte, lib *material.Library) (recipe.Recipe, error) {
+	r, err := recipe.Parse(c.File, data, lib)
+	if err != nil {
+		return r, err
+	}
+	var edits []finding.Edit
+	for _, s := range c.Set {
+		key, value, ok := strings.Cut(s, "=")
+		if !ok {
+			return r, &hinted{fmt.Sprintf("--set %q has no equals sign", s), "write it like --set 'superfat=6 %'"}
+		}
+		edits = append(edits, finding.Edit{Key: strings.TrimSpace(key), Value: strings.TrimSpace(value)})
+	}
+	if r, err = r.With(edits...); err != nil {
+		return r, fmt.Errorf("--set %w", err)
+	}
+	if fs := r.Check(lib); len(fs) > 0 {
+		return r, &hinted{fmt.Sprintf("%s, changed by --set, at %s: %s", c.File, fs[0].Path, fs[0].Text), fs[0].Advice}
+	}
+	return r, nil
+}
+
+// readFile reads at most a byte more than a document may have, so that a
+// wrong file costs nothing.
+func readFile(name string, stdin io.Reader) ([]byte, error) {
+	if name == "-" {
+		return io.ReadAll(io.LimitReader(stdin, tomldoc.MaxBytes+1))
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, openError(err, "name a recipe file, like recipes/plain-tow.toml")
+	}
+	defer f.Close()
+	if info, err := f.Stat(); err == nil && info.Size() > tomldoc.MaxBytes {
+		return make([]byte, info.Size()), nil // the size is all that will be looked at
+	}
+	data, err := io.ReadAll(io.LimitReader(f, tomldoc.MaxBytes+1))
+	if err != nil {
+		return nil, openError(err, "name a recipe file, like recipes/plain-tow.toml")
+	}
+	return data, nil
+}
+
+// openError says which file and why, without the system call.
+func openError(err error, advice string) error {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		return &hinted{fmt.Sprintf("%s: %v", pe.Path, pe.Err), advice}
+	}
+	return err
+}
+
+// library is the built-in one, with the maker's own folder over it.
+func library(dir string) (*material.Library, error) {
+	if dir == "" {
+		return material.Builtin(), nil
+	}
+	if info, err := os.Stat(dir); err != nil {
+		return nil, openError(err, "name the folder that holds your own materials")
+	} else if !info.IsDir() {
+		return nil, &hinted{dir + " is not a folder", "name the folder that holds your own materials"}
+	}
+	return material.Builtin().With(os.DirFS(dir), dir)
+}

@@ -1,0 +1,246 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"unicode/utf8"
+
+	"barwright/finding"
+	"barwright/material"
+	"barwright/plan"
+)
+
+// width is the widest line of a sheet [characters].
+const width = 80
+
+// printSheet prints a plan as one page for a terminal or a printer, in the
+// order the work is done: dangers, weighing, lye, combining, the bar.
+func printSheet(w io.Writer, p *plan.Plan) {
+	fmt.Fprintf(w, "%s\n%s\n", p.Recipe.Name, strings.Repeat("=", utf8.RuneCountInString(p.Recipe.Name)))
+	verdict(w, p)
+	heading(w, "Findings, danger first")
+	for _, f := range p.Findings {
+		printFinding(w, f)
+	}
+	weighOut(w, p)
+	lyeSection(w, p)
+	superfat(w, p)
+	combining(w, p)
+	bar(w, p)
+	cautions(w)
+}
+
+func verdict(w io.Writer, p *plan.Plan) {
+	counts := map[finding.Severity]int{}
+	for _, f := range p.Findings {
+		counts[f.Severity]++
+	}
+	switch {
+	case counts[finding.Stop] > 0:
+		fmt.Fprintf(w, "STOP. This plan cannot be started: %s.\n", count(counts[finding.Stop], "stop", "stops"))
+	case counts[finding.Caution] > 0:
+		fmt.Fprintf(w, "Can be started once %s been read.\n", count(counts[finding.Caution], "caution has", "cautions have"))
+	default:
+		fmt.Fprintln(w, "Can be started.")
+	}
+}
+
+func count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+func heading(w io.Writer, title string) { fmt.Fprintf(w, "\n%s\n", strings.ToUpper(title)) }
+
+var marks = map[finding.Severity]string{finding.Stop: "STOP", finding.Caution: "caution", finding.Note: "note", finding.OK: "ok"}
+
+func printFinding(w io.Writer, f finding.Finding) {
+	const indent = "           "
+	hanging(w, fmt.Sprintf("  %-8s ", marks[f.Severity]), indent, f.Title)
+	wrapped(w, indent, f.Because+" ["+f.Grade.Phrase()+"]")
+	if f.Fix != "" {
+		hanging(w, indent+"-> ", indent+"   ", f.Fix+keys(f.Edits))
+	}
+}
+
+// keys names the lines of the recipe file that a fix changes.
+func keys(edits []finding.Edit) string {
+	var parts []string
+	for _, e := range edits {
+		if e.Value != "" {
+			parts = append(parts, fmt.Sprintf("%s = %q", e.Key, e.Value))
+		}
+	}
+	if len(parts) == 0 || len(parts) > 3 {
+		return ""
+	}
+	return " (" + strings.Join(parts, ", ") + ")"
+}
+
+func weighOut(w io.Writer, p *plan.Plan) {
+	heading(w, "Weigh out")
+	fmt.Fprintf(w, "  %-32s %8s %10s %9s   %s\n", "fats", "share", "exact", "weigh", "takes (mg KOH/g)")
+	weighed := 0.0
+	for _, f := range p.Fats {
+		weighed += f.WeighG
+		fmt.Fprintf(w, "  %-32s %6.1f %% %8.1f g %7s g   %s\n", clip(f.Name, 32), f.SharePct, f.MassG, scaleNumber(f.WeighG), sapRange(f.Sap))
+	}
+	fmt.Fprintf(w, "  %-32s %6.1f %% %8.1f g %7s g\n", "fats together", 100.0, p.FatsG, scaleNumber(weighed))
+	if len(p.Additions) == 0 {
+		return
+	}
+	fmt.Fprintf(w, "\n  %-32s %8s %10s %9s   %s\n", "additions", "written", "exact", "weigh", "when")
+	for _, a := range p.Additions {
+		fmt.Fprintf(w, "  %-32s %8s %8.1f g %7s g   %s\n", clip(a.Name, 32), clip(a.Written, 8), a.MassG, scaleNumber(a.WeighG), whenWords[a.When])
+	}
+}
+
+var whenWords = map[string]string{"lye": "in the lye", "fats": "in the fats", "trace": "at trace"}
+
+func sapRange(s plan.Sap) string {
+	r := fmt.Sprintf("%.4g (%.4g to %.4g)", s.Typical, s.Low, s.High)
+	if math.Abs(s.Dose-s.Typical) > 0.05 {
+		r = fmt.Sprintf("%.4g of %.4g to %.4g", s.Dose, s.Low, s.High)
+	}
+	return r
+}
+
+func lyeSection(w io.Writer, p *plan.Plan) {
+	heading(w, "Lye")
+	for _, a := range p.Alkali {
+		name := fmt.Sprintf("%s, %s %%", a.Name, trim(a.PurityPct, 2))
+		if a.Stock {
+			name = fmt.Sprintf("%s, stock lye of %s %%", a.Name, trim(a.PurityPct, 2))
+		}
+		fmt.Fprintf(w, "  %-41s %8.2f g %7s g   down to the step\n", clip(name, 41), a.MassG, scaleNumber(a.WeighG))
+	}
+	fmt.Fprintf(w, "  %-41s %8.1f g %7s g\n", "water", p.WaterG, scaleNumber(p.WaterWeighG))
+	if p.AlkaliForAcidsG > 0 {
+		wrapped(w, "  ", fmt.Sprintf("Of the pure alkali, %.2f g are for the acids.", p.AlkaliForAcidsG))
+	}
+	wrapped(w, "  ", fmt.Sprintf("Jug check: alkali and water together %s g, plus the jug.", scaleNumber(jug(p))))
+	wrapped(w, "  ", fmt.Sprintf("%.1f %% strong. Said another way: %.2f parts of water to one of alkali, or water %.0f %% of the fats. %.0f g, %.0f ml.",
+		p.Lye.StrengthPct, p.Lye.WaterPerAlkali, p.Lye.WaterPctOfFats, p.Lye.MassG, p.Lye.VolumeML))
+	switch l := p.Lye; {
+	case l.PeakC != nil && l.BoilingC != nil:
+		wrapped(w, "  ", fmt.Sprintf("Fresh, it can reach %.0f °C at the most (a jug reads a few degrees less); it boils at %.0f °C. First crystals at %.0f °C.", *l.PeakC, *l.BoilingC, *l.FirstCrystalsC))
+	default:
+		wrapped(w, "  ", "How hot it gets is not known here: treat it as near boiling.")
+	}
+}
+
+func jug(p *plan.Plan) float64 {
+	g := p.WaterWeighG
+	for _, a := range p.Alkali {
+		g += a.WeighG
+	}
+	return g
+}
+
+func superfat(w io.Writer, p *plan.Plan) {
+	s := p.Superfat
+	heading(w, "Superfat, as a range")
+	fmt.Fprintf(w, "  %-18s %10s   %-18s %11s   %s\n", "", "likely", "95 % lie between", "worst case", "chance of lye-heavy")
+	row := func(name string, typical, low, high, worst, chance float64) {
+		fmt.Fprintf(w, "  %-18s %8s %%   %-18s %9s %%   %s\n", name, minus(typical), minus(low)+" and "+minus(high), minus(worst), chanceWords(chance))
+	}
+	row("exact masses", s.Typical, s.Low, s.High, s.Worst, s.ChanceLyeHeavy)
+	a := s.AsWeighed
+	row("as weighed", a.Typical, a.Low, a.High, a.Worst, a.ChanceLyeHeavy)
+	set := "Its superfat follows from the lye as written."
+	if s.Set != nil {
+		set = fmt.Sprintf("Set: %s %%.", trim(*s.Set, 2))
+	}
+	wrapped(w, "  ", fmt.Sprintf("%s One step of the scale moves it %.1f points%s.", set, a.AlkaliStep, goodSize(p)))
+	for i, n := range s.Narrow {
+		if i == 0 {
+			fmt.Fprintf(w, "  To narrow it, now %.1f points wide:\n", n.Now)
+		}
+		if i < 3 {
+			hanging(w, "  - ", "    ", fmt.Sprintf("%s: %.1f points (it is %.0f %% of the doubt)", n.Advice, n.Then, 100*n.Share))
+		}
+	}
+}
+
+// goodSize says from which size on one step of the scale is a point or less.
+func goodSize(p *plan.Plan) string {
+	if p.Superfat.AsWeighed.AlkaliStep <= 1 {
+		return ""
+	}
+	return fmt.Sprintf("; a point or less from %.0f g of fats on", math.Ceil(p.FatsG*p.Superfat.AsWeighed.AlkaliStep/10)*10)
+}
+
+func chanceWords(c float64) string {
+	if c < 0.0005 {
+		return "under 1 in 2000"
+	}
+	return fmt.Sprintf("%.2g %%", 100*c)
+}
+
+func combining(w io.Writer, p *plan.Plan) {
+	c := p.Combine
+	heading(w, "Combine and pour")
+	if c.LandingC != nil {
+		wrapped(w, "  ", fmt.Sprintf("Fats and lye land at %.0f °C.", *c.LandingC))
+	}
+	if c.CloudPoint != nil {
+		wrapped(w, "  ", fmt.Sprintf("%s falls out below %.0f °C (%.0f to %.0f); clear again above %.0f °C.", capital(c.CloudOf), c.CloudPoint.Typical, c.CloudPoint.Low, c.CloudPoint.High, *c.ClearC))
+	}
+	if win := p.Window; win != nil {
+		wrapped(w, "  ", fmt.Sprintf("Trace after %s, too thick to pour after %s minutes from combining [%s].", minutes(win.ToTrace), minutes(win.ToUnpourable), win.Grade.Phrase()))
+	}
+	wrapped(w, "  ", fmt.Sprintf("Batter: %.0f g, %.0f ml, %.1f %% water.", p.Batter.MassG, p.Batter.VolumeML, p.Batter.WaterPct))
+	if p.Mould != nil {
+		wrapped(w, "  ", fmt.Sprintf("Mould: %.0f ml, filled to %.0f %%.", p.Mould.VolumeML, p.Mould.FillPct))
+	}
+}
+
+func minutes(r plan.Range) string {
+	return fmt.Sprintf("%s (%s to %s)", minute(r.Typical), minute(r.Low), minute(r.High))
+}
+
+func minute(v float64) string {
+	if v < 3 {
+		return fmt.Sprintf("%.1f", v)
+	}
+	return fmt.Sprintf("%.0f", v)
+}
+
+var groupNames = map[material.Group]string{material.Short: "C4 and C6", material.C8C10: "C8 and C10", material.C12C14: "C12 and C14", material.C16C18: "C16 to C18",
+	material.C20C24: "C20 to C24", material.Mono: "one double bond", material.Poly: "two or more", material.Hydroxy: "hydroxy", material.OtherFat: "other"}
+
+func bar(w io.Writer, p *plan.Plan) {
+	heading(w, "The bar")
+	f, c := p.Bar.Fresh, p.Bar.Cured
+	fmt.Fprintf(w, "  %-14s %6s %9s %9s %7s %6s %6s\n", "% by mass", "soap", "glycerol", "free fat", "water", "wax", "other")
+	row := func(name string, c plan.Composition) {
+		fmt.Fprintf(w, "  %-14s %6.1f %9.1f %9.1f %7.1f %6.1f %6.1f\n", name, c.Soap, c.Glycerol, c.FreeFat, c.Water, c.Unsaponified, c.Other)
+	}
+	row("fresh", f)
+	row(fmt.Sprintf("%d days", plan.CureDays), c)
+	wrapped(w, "  ", fmt.Sprintf("Loses about %.0f %% of its weight in %d days (%.0f to %.0f).", p.Bar.Loss.Typical, plan.CureDays, p.Bar.Loss.Low, p.Bar.Loss.High))
+	var groups []string
+	for _, g := range material.Groups {
+		if v := p.Makeup.GroupsPct[g]; v >= 0.5 {
+			groups = append(groups, fmt.Sprintf("%s %.0f %%", groupNames[g], v))
+		}
+	}
+	wrapped(w, "  ", "Fatty acids: "+strings.Join(groups, ", ")+".")
+	m := p.Makeup
+	sap := "none with a wax"
+	if m.SapCalculated != nil {
+		sap = fmt.Sprintf("%.1f", *m.SapCalculated)
+	}
+	wrapped(w, "  ", fmt.Sprintf("Chemistry: saponification value %.1f from the tables, %s from the acids; iodine value %.0f; Cox %.2f; oxidation exposure %.1f; can dissolve %.0f / %.0f / %.0f %% at 20 / 35 / 45 °C.",
+		m.SapTypical, sap, m.IodineValue, m.Cox, m.Oxidation, m.Dissolving.At20, m.Dissolving.At35, m.Dissolving.At45))
+}
+
+func cautions(w io.Writer) {
+	heading(w, "Before you start")
+	wrapped(w, "  ", "Lye burns skin and blinds eyes; batter and fresh soap are corrosive until cut and 48 hours old. Sealed goggles, long gloves, sleeves, closed shoes; an open window; no children, no pets. Lye into cold water, little by little, never water onto lye. No aluminium, zinc, tin, copper or brass. On the skin or in an eye: running lukewarm water at once for 15 minutes and more, then call for help; no vinegar. Swallowed: rinse the mouth, do not bring it up, call the poison centre.")
+	wrapped(w, "  ", "This sheet is arithmetic, not a safety assessment: the safety sheet of your alkali, local rules and, for bars you sell, a qualified assessor come first.")
+}

@@ -1,0 +1,100 @@
+package plan
+
+import (
+	"iter"
+	"slices"
+
+	"barwright/finding"
+	"barwright/source"
+)
+
+// rule is one thing a plan is checked for. A rule about lists is asked once
+// for every line of its list.
+type rule struct {
+	id     string
+	lines  func(p *Plan) int                     // how many lines it is asked about; nil: the plan, once
+	detect func(p *Plan, i int) *finding.Finding // nil when all is well
+	fixes  func(p *Plan, i int) iter.Seq[fix]    // candidates, the gentlest first; nil: words alone help
+}
+
+// fix is a change that may clear a finding.
+type fix struct {
+	text  string
+	edits []finding.Edit
+}
+
+// findings runs every rule. A fix is only offered once a trial plan with its
+// edits has shown that the finding is gone.
+func (p *Plan) findings() []finding.Finding {
+	out := []finding.Finding{}
+	for _, r := range rules {
+		lines := 1
+		if r.lines != nil {
+			lines = r.lines(p)
+		}
+		for i := range lines {
+			f := r.detect(p, i)
+			if f == nil {
+				continue
+			}
+			f.ID = r.id
+			if r.fixes != nil {
+				p.offer(f, r, i)
+			}
+			if f.Sources == nil {
+				f.Sources = []string{}
+			}
+			out = append(out, *f)
+		}
+	}
+	finding.Sort(out)
+	return out
+}
+
+// offer gives the finding the first candidate that clears it.
+func (p *Plan) offer(f *finding.Finding, r rule, line int) {
+	for candidate := range r.fixes(p, line) {
+		after, ok := p.try(candidate.edits)
+		if ok && r.detect(after, line) == nil {
+			f.Fix, f.Edits = candidate.text, candidate.edits
+			return
+		}
+	}
+}
+
+// try plans the recipe with edits applied; false when that is not a recipe.
+func (p *Plan) try(edits []finding.Edit) (*Plan, bool) {
+	r, err := p.recipe.With(edits...)
+	if err != nil || len(r.Check(p.library)) > 0 {
+		return nil, false
+	}
+	after, err := compute(r, p.library)
+	return after, err == nil
+}
+
+// one is a single candidate.
+func one(text string, edits ...finding.Edit) iter.Seq[fix] {
+	return func(yield func(fix) bool) { yield(fix{text, edits}) }
+}
+
+// sapEvidence returns the worst grade and the sources of what decides the
+// superfat.
+func (p *Plan) sapEvidence() (grade source.Grade, sources []string) {
+	for _, f := range p.charge.fats {
+		grade = source.Worst(grade, f.Sap.Grade)
+		if !slices.Contains(sources, f.Sap.Source) {
+			sources = append(sources, f.Sap.Source)
+		}
+	}
+	return grade, sources
+}
+
+// rules lists every rule. Order within one severity is the order people read
+// them in: what burns, what heats, what spoils, what to know.
+var rules = []rule{
+	lyeHeavy, acidStrengthUnknown, acidsTakeMuch, corroding, lyeFizzes, nearBoiling, scentOverLimit, mouldOverflow,
+	lyeMargin, kohLabel, lyeFoams, lyeCrystallises, glassVessel, scaleTooCoarse,
+	willFreeze, mayFreeze, seizingAcids, seizingScent, ricing, quick, waxHigh, scentHeavy, superfatHigh, lyeWeak, keepsShort,
+	foundRecipe, purityAssumed, fatDoubtful, fatSets, slow, softBar, wearsFast, scentLimitUnknown, notSaid,
+	lyeSafe, staysClear, fitsMould,
+}

@@ -1,0 +1,321 @@
+package plan
+
+import (
+	"fmt"
+	"iter"
+	"math"
+
+	"barwright/finding"
+	"barwright/lye"
+	"barwright/material"
+	"barwright/source"
+)
+
+// Limits of the superfat; the design fixes them.
+const (
+	leastTypical  = 1.0   // [%]: below it is a stop
+	stopChance    = 0.01  // chance of lye-heavy above which it is a stop
+	cautionChance = 0.001 // and a caution
+)
+
+// tooLittle says why a band is a stop, "" when it is not. The number printed
+// is the one tested.
+func tooLittle(b lye.Band) string {
+	switch {
+	case b.Typical < leastTypical:
+		return fmt.Sprintf("it must be 1 %% or more, and is %s %%", points(b.Typical))
+	case b.Low < 0:
+		return fmt.Sprintf("one batch in forty falls below %s %%; that must not be under 0", points(b.Low))
+	case b.ChanceLyeHeavy > stopChance:
+		return fmt.Sprintf("%.1f %% of batches would be lye-heavy; at most 1 %% may be", 100*b.ChanceLyeHeavy)
+	}
+	return ""
+}
+
+var lyeHeavy = rule{id: "lye_heavy", detect: detectLyeHeavy, fixes: func(p *Plan, _ int) iter.Seq[fix] {
+	return p.moreSuperfat(func(b lye.Band) float64 {
+		return math.Max(leastTypical-b.Typical, -b.Low)
+	})
+}}
+
+func detectLyeHeavy(p *Plan, _ int) *finding.Finding {
+	band, reading := p.Superfat.Band, "for the exact masses"
+	why := tooLittle(band)
+	if w := tooLittle(p.Superfat.AsWeighed.Band); w != "" && why == "" {
+		band, why, reading = p.Superfat.AsWeighed.Band, w, "as it will be weighed"
+	}
+	if why == "" {
+		return nil
+	}
+	title := fmt.Sprintf("Could be lye-heavy: superfat %s %% (%s to %s)", points(band.Typical), points(band.Low), points(band.High))
+	if band.Typical < 0 {
+		title = fmt.Sprintf("Lye-heavy: %s %% more alkali than the fats bind (%s to %s)", points(-band.Typical), points(-band.High), points(-band.Low))
+	}
+	grade, sources := p.sapEvidence()
+	return &finding.Finding{Severity: finding.Stop, Title: title, Grade: grade, Sources: sources,
+		Because: sentence(reading+", "+why) + p.widest(), Fix: "Do not make it. Check every mass first"}
+}
+
+var lyeMargin = rule{id: "lye_margin", detect: detectLyeMargin, fixes: func(p *Plan, _ int) iter.Seq[fix] {
+	return p.moreSuperfat(func(b lye.Band) float64 { return -b.Worst })
+}}
+
+func detectLyeMargin(p *Plan, _ int) *finding.Finding {
+	if detectLyeHeavy(p, 0) != nil {
+		return nil
+	}
+	band, reading := p.Superfat.Band, "for the exact masses"
+	if w := p.Superfat.AsWeighed.Band; w.Worst < band.Worst {
+		band, reading = w, "as it will be weighed"
+	}
+	chance := math.Max(p.Superfat.ChanceLyeHeavy, p.Superfat.AsWeighed.ChanceLyeHeavy)
+	because := fmt.Sprintf("%s, with the leanest fats, the strongest alkali and the scale at its worst it comes to %s %%, below 0", reading, points(band.Worst))
+	switch {
+	case band.Worst >= 0 && chance <= cautionChance:
+		return nil
+	case band.Worst >= 0:
+		because = fmt.Sprintf("the chance of a lye-heavy batch is %.2f %%; 0.1 %% or less is no worry", 100*chance)
+	}
+	grade, sources := p.sapEvidence()
+	return &finding.Finding{Severity: finding.Caution, Title: fmt.Sprintf("Safe as a rule, but the worst case is lye-heavy (%s %%)", points(band.Worst)),
+		Because: sentence(because) + p.widest(), Fix: "Raise the superfat, or weigh the alkali on a finer scale", Grade: grade, Sources: sources}
+}
+
+// moreSuperfat tries rising superfats, starting where need says that enough
+// is left; need is what a band lacks [points]. After that a finer scale.
+func (p *Plan) moreSuperfat(need func(lye.Band) float64) iter.Seq[fix] {
+	const step, most = 0.5, 30
+	now := p.Superfat.Typical
+	if p.Superfat.Set != nil {
+		now = *p.Superfat.Set
+	}
+	lacking := math.Max(need(p.Superfat.Band), need(p.Superfat.AsWeighed.Band))
+	return func(yield func(fix) bool) {
+		first := math.Ceil((now+math.Max(0, lacking))/step) * step
+		for s := first; s <= math.Min(first+6, most); s += step {
+			text, edits := p.setSuperfat(s)
+			if s > now && !yield(fix{text, edits}) {
+				return
+			}
+		}
+		for _, finer := range []float64{0.1, 0.01} {
+			if finer >= p.recipe.AlkaliStepG() {
+				continue
+			}
+			text, edits := p.setSuperfat(math.Max(now, 8))
+			edits = append(edits, edit("scale.alkali", "%g g", finer))
+			if !yield(fix{fmt.Sprintf("%s and weigh the alkali on a %g g scale", text, finer), edits}) {
+				return
+			}
+		}
+	}
+}
+
+// widest names the cause with the largest share of the width.
+func (p *Plan) widest() string {
+	best, share := "", 0.0
+	for cause, s := range p.Superfat.Shares {
+		if s > share || (s == share && cause < best) {
+			best, share = cause, s
+		}
+	}
+	if best == "" {
+		return ""
+	}
+	return fmt.Sprintf(". Most of the width is %s (%.0f %%)", p.causeName(best), 100*share)
+}
+
+func (p *Plan) causeName(cause string) string {
+	switch cause {
+	case lye.Assay:
+		return "the strength of the alkali"
+	case lye.AlkaliScale:
+		return "the scale's step on the alkali"
+	case lye.FatsScale:
+		return "the scale's step on the fats"
+	}
+	return "the " + lowerName(p.nameOf(cause))
+}
+
+var lyeSafe = rule{id: "lye_safe", detect: func(p *Plan, _ int) *finding.Finding {
+	if detectLyeHeavy(p, 0) != nil || detectLyeMargin(p, 0) != nil {
+		return nil
+	}
+	grade, sources := p.sapEvidence()
+	worst := math.Min(p.Superfat.Worst, p.Superfat.AsWeighed.Worst)
+	return &finding.Finding{Severity: finding.OK, Title: fmt.Sprintf("The lye is safe: at least %s %% superfat stays", points(worst)),
+		Because: "even with the leanest fats, the strongest alkali and the scale at its worst" + p.widest(), Grade: grade, Sources: sources}
+}}
+
+func additionLines(p *Plan) int { return len(p.charge.additions) }
+
+var acidStrengthUnknown = rule{id: "acid_strength_unknown", lines: additionLines, detect: func(p *Plan, i int) *finding.Finding {
+	a := p.charge.additions[i]
+	if !a.unknown {
+		return nil
+	}
+	return &finding.Finding{Severity: finding.Stop, Title: fmt.Sprintf("%s without its strength: nobody knows how much lye it takes", a.Name),
+		Because: fmt.Sprintf("the pure acid takes %.3f g of sodium hydroxide per gram, and bottles differ", a.TakesNaOH.Typical),
+		Fix:     "Read the strength on the bottle and write it down", Grade: source.Unknown, Sources: []string{a.TakesNaOH.Source}}
+}, fixes: func(p *Plan, i int) iter.Seq[fix] {
+	usual := p.charge.additions[i].UsualPercent
+	return one(fmt.Sprintf("If its bottle says %g %%, plan with that; most do", usual), edit(fmt.Sprintf("additions.%d.strength", i), "%g %%", usual))
+}}
+
+// mostForAcids is the largest share of the alkali that may go to declared
+// acids: beyond it a slip in their strength decides the superfat.
+const mostForAcids = 0.10
+
+var acidsTakeMuch = rule{id: "acids_take_much", detect: func(p *Plan, _ int) *finding.Finding {
+	share := p.acidShare()
+	if share <= mostForAcids {
+		return nil
+	}
+	return &finding.Finding{Severity: finding.Stop, Title: fmt.Sprintf("Acids take %.1f %% of the alkali", 100*share),
+		Because: "above 10 % a slip in their amount or strength decides the superfat", Fix: "Take less acid", Grade: source.Derived, Sources: []string{"stoichiometry"}}
+}, fixes: func(p *Plan, _ int) iter.Seq[fix] {
+	// The acids' share s of the alkali becomes 10 % when they shrink by f with
+	// f s / (1 - s + f s) = 0.1.
+	s := p.acidShare()
+	f := mostForAcids * (1 - s) / (s * (1 - mostForAcids))
+	return func(yield func(fix) bool) {
+		for _, safety := range []float64{1, 0.98, 0.9} {
+			var edits []finding.Edit
+			for i, a := range p.charge.additions {
+				if a.declared {
+					edits = append(edits, p.setAddition(i, a.massG*f*safety))
+				}
+			}
+			if !yield(fix{fmt.Sprintf("Take %.0f %% of the acid, %s", 100*f*safety, p.amountsIn(edits)), edits}) {
+				return
+			}
+		}
+	}
+}}
+
+func (p *Plan) acidShare() float64 {
+	if p.charge.alkaliMol() == 0 {
+		return 0
+	}
+	return p.charge.acidMol() / p.charge.alkaliMol()
+}
+
+func (p *Plan) amountsIn(edits []finding.Edit) (s string) {
+	for i, e := range edits {
+		if i > 0 {
+			s += " and "
+		}
+		s += e.Value
+	}
+	return s
+}
+
+func alkaliLines(p *Plan) int { return len(p.recipe.Alkali) }
+
+// strongFlakes is what most potassium hydroxide flakes are sold at [%], by
+// the strong end of the trade's range.
+const strongFlakes = 92
+
+var kohLabel = rule{id: "koh_label_hides_strength", lines: alkaliLines, detect: func(p *Plan, i int) *finding.Finding {
+	line := p.recipe.Alkali[i]
+	if p.charge.alkalis[i].ID != "koh" || line.PurityRange != nil || line.StockStrength != nil {
+		return nil
+	}
+	f := &finding.Finding{Severity: finding.Caution, Grade: source.Standard, Sources: []string{"usp_nf"}, Fix: "Plan by the assay on its certificate"}
+	switch {
+	case line.Purity == nil:
+		f.Title = "Potassium hydroxide without its assay, planned as 100 % pure"
+		f.Because = "it is never sold pure: flakes hold 85 to 92 %, the rest is water, so there is more superfat than shown"
+	case line.Purity.Percent < 100*hiddenKOHLabel:
+		f.Title = fmt.Sprintf("Potassium hydroxide labelled %s may be up to 6 points stronger", line.Purity)
+		f.Because = "a pharmacopoeia label gives only the lower limit, at least 85 %; flakes are often 90 to 92 %"
+	default:
+		return nil
+	}
+	return f
+}, fixes: func(p *Plan, i int) iter.Seq[fix] {
+	strong := float64(strongFlakes)
+	if pu := p.recipe.Alkali[i].Purity; pu != nil {
+		strong = math.Max(100*hiddenKOHLabel, pu.Percent+100*hiddenKOHSpread)
+	}
+	return one(fmt.Sprintf("Plan by the strong end, %s %%: doubt then goes to more superfat", shortNumber(strong)), edit(fmt.Sprintf("alkali.%d.purity", i), "%s %%", shortNumber(strong)))
+}}
+
+var purityAssumed = rule{id: "purity_assumed", lines: alkaliLines, detect: func(p *Plan, i int) *finding.Finding {
+	line := p.recipe.Alkali[i]
+	if p.charge.alkalis[i].ID != "naoh" || line.Purity != nil || line.PurityRange != nil || line.StockStrength != nil {
+		return nil
+	}
+	return &finding.Finding{Severity: finding.Note, Title: "Sodium hydroxide planned as 100 % pure",
+		Because: "no purity is written; what is sold holds 97 to 99.5 %, so there is a little more superfat than shown",
+		Fix:     "Write the assay on its label, like purity = \"98.5 %\"", Grade: source.Standard, Sources: []string{"ph_eur", "usp_nf"}}
+}}
+
+// coarse is the largest step of superfat that one step of the scale may make
+// [points].
+const coarse = 2.0
+
+var scaleTooCoarse = rule{id: "scale_too_coarse", detect: func(p *Plan, _ int) *finding.Finding {
+	step := p.Superfat.AsWeighed.AlkaliStep
+	if step <= coarse {
+		return nil
+	}
+	return &finding.Finding{Severity: finding.Caution,
+		Title:   fmt.Sprintf("The scale is coarse for so small a batch: one step of %s g is %s points of superfat", shortNumber(p.recipe.AlkaliStepG()), points(step)),
+		Because: fmt.Sprintf("the alkali weighs only %s g; a step should be 2 points or less", shortNumber(roundTo(p.charge.alkaliG(), 0.1))),
+		Fix:     "Make a bigger batch, or weigh the alkali on a finer scale", Grade: source.Derived, Sources: []string{"stoichiometry"}}
+}, fixes: func(p *Plan, _ int) iter.Seq[fix] {
+	f := p.Superfat.AsWeighed.AlkaliStep / coarse
+	finer := p.recipe.AlkaliStepG()
+	for finer*p.Superfat.AsWeighed.AlkaliStep/p.recipe.AlkaliStepG() > coarse {
+		finer /= 10
+	}
+	return func(yield func(fix) bool) {
+		if s := p.recipe.Size; s != nil && s.Fats != nil && p.Mould == nil {
+			edits := p.resize(f)
+			if !yield(fix{fmt.Sprintf("Make at least %s of fats, or weigh the alkali on a %s g scale", edits[0].Value, shortNumber(finer)), edits}) {
+				return
+			}
+		}
+		yield(fix{fmt.Sprintf("Weigh the alkali on a %s g scale, or make at least %.0f g of fats", shortNumber(finer), math.Ceil(p.FatsG*f/10)*10),
+			[]finding.Edit{edit("scale.alkali", "%s g", shortNumber(finer))}})
+	}
+}}
+
+var superfatHigh = rule{id: "superfat_high", detect: func(p *Plan, _ int) *finding.Finding {
+	most := p.mostSuperfat()
+	if p.Superfat.Typical <= most {
+		return nil
+	}
+	return &finding.Finding{Severity: finding.Caution, Title: fmt.Sprintf("Superfat of %s %% makes a soft bar that spoils early", points(p.Superfat.Typical)),
+		Because: fmt.Sprintf("up to %s %% stays firm and keeps; bars rich in coconut or babassu carry up to 20", shortNumber(most)), Fix: "Set a lower superfat", Grade: source.Practice, Sources: []string{"makers_practice"}}
+}, fixes: func(p *Plan, _ int) iter.Seq[fix] {
+	return func(yield func(fix) bool) {
+		set := p.mostSuperfat()
+		for s := set; s >= 1; s -= 0.5 {
+			text, edits := p.setSuperfat(s)
+			if !yield(fix{text, edits}) {
+				return
+			}
+		}
+	}
+}}
+
+// mostSuperfat is the most that stays sensible [%]: lauric soap is hard and
+// harsh enough to carry far more. Common practice, no source.
+func (p *Plan) mostSuperfat() float64 {
+	if g := p.Makeup.GroupsPct; g[material.C8C10]+g[material.C12C14] >= 55 {
+		return 20
+	}
+	return 9
+}
+
+var foundRecipe = rule{id: "found_recipe", detect: func(p *Plan, _ int) *finding.Finding {
+	if !p.recipe.IsFound() {
+		return nil
+	}
+	b := p.Superfat.Band
+	grade, sources := p.sapEvidence()
+	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("As written, this recipe leaves %s %% superfat (%s to %s)", points(b.Typical), points(b.Low), points(b.High)),
+		Because: fmt.Sprintf("its lye is %.1f %% strong", p.Lye.StrengthPct) + p.widest(), Grade: grade, Sources: sources}
+}}

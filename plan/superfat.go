@@ -1,0 +1,82 @@
+package plan
+
+import (
+	"math"
+
+	"barwright/lye"
+)
+
+// terms turns the charge into the independent terms of its superfat.
+func (c charge) terms() lye.Batch {
+	b := lye.Batch{DosedMol: c.dosedMol()}
+	fatStep, alkaliStep, noise := c.recipe.FatStepG(), c.recipe.AlkaliStepG(), c.recipe.NoiseG()
+	for _, f := range c.fats {
+		b.Terms = append(b.Terms, lye.Term{Cause: f.ID, MassG: f.massG, StepG: fatStep, NoiseG: noise, PerG: f.sapLaw})
+	}
+	for _, a := range c.additions {
+		if a.takes == (lye.Law{}) {
+			continue
+		}
+		b.Terms = append(b.Terms, lye.Term{Cause: a.ID, MassG: a.massG, StepG: fatStep, NoiseG: noise,
+			PerG: a.takes.Scaled(1 / lye.MolarMassNaOH), Slow: !a.declared})
+	}
+	for _, a := range c.alkalis {
+		b.Terms = append(b.Terms, lye.Term{Cause: lye.Assay, MassG: a.massG, StepG: alkaliStep, NoiseG: noise,
+			PerG: a.pureLaw.Scaled(1 / a.MolarMass.Typical), Brings: true})
+	}
+	return b
+}
+
+// weighed returns the charge as it will stand on the scale: the alkali down
+// to its step, everything else to the nearest one. Where the fats round down,
+// the alkali follows what they will really be, so that rounding never takes
+// superfat away.
+func (c charge) weighed() charge {
+	out := c.rounded()
+	if c.recipe.IsFound() {
+		return out
+	}
+	for i, mol := range out.demand() {
+		a := &out.alkalis[i]
+		wanted := math.Min(c.alkalis[i].massG, mol*a.MolarMass.Typical/a.pure)
+		a.massG = floorTo(wanted, c.recipe.AlkaliStepG())
+	}
+	return out
+}
+
+func (c charge) rounded() charge {
+	out := c
+	step := c.recipe.FatStepG()
+	out.fats = append([]fat(nil), c.fats...)
+	for i, f := range out.fats {
+		out.fats[i].massG = math.Max(step, roundTo(f.massG, step))
+	}
+	out.additions = append([]addition(nil), c.additions...)
+	for i, a := range out.additions {
+		if a.massG > 0 {
+			out.additions[i].massG = math.Max(step, roundTo(a.massG, step))
+		}
+	}
+	out.alkalis = append([]alkali(nil), c.alkalis...)
+	for i, a := range out.alkalis {
+		out.alkalis[i].massG = floorTo(a.massG, c.recipe.AlkaliStepG())
+	}
+	out.waterG = roundTo(c.waterG, step)
+	return out
+}
+
+func roundTo(g, step float64) float64 { return math.Round(g/step) * step }
+
+// floorTo rounds down to the step; a mass that is a whole number of steps but
+// for the last bits of the arithmetic stays.
+func floorTo(g, step float64) float64 { return math.Floor(g/step+1e-9) * step }
+
+// alkaliStepPoints is what one whole step of the alkali's scale moves the
+// superfat [points].
+func (c charge) alkaliStepPoints() float64 {
+	worst := 0.0
+	for _, a := range c.alkalis {
+		worst = math.Max(worst, c.recipe.AlkaliStepG()*a.pure/a.MolarMass.Typical)
+	}
+	return 100 * worst / c.dosedMol()
+}
