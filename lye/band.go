@@ -47,7 +47,7 @@ type Band struct {
 // Model: docs/model/superfat.md, equations 1 to 4.
 func (b Batch) Superfat() Band {
 	s := b.sample()
-	band := Band{Typical: b.typical(), Worst: b.worst(), Shares: b.FirstOrder().Shares}
+	band := Band{Typical: b.Typical(), Worst: b.worst(), Shares: b.FirstOrder().Shares}
 	heavy := 0
 	for _, v := range s {
 		band.Mean += v / numeric.Samples
@@ -67,35 +67,36 @@ func (b Batch) Superfat() Band {
 
 // sample returns the superfat [%] at every sample point.
 func (b Batch) sample() []float64 {
-	out := make([]float64, numeric.Samples)
+	out, perG := make([]float64, numeric.Samples), make([]float64, numeric.Samples)
 	for k, t := range b.Terms {
-		t.addTo(out, 4*k, 100/b.DosedMol)
+		t.addTo(out, perG, 4*k, 100/b.DosedMol)
 	}
 	return out
 }
 
 // addTo adds the term's part of the superfat, times scale, at every sample
-// point. It uses four columns from dim on.
-func (t Term) addTo(out []float64, dim int, scale float64) {
+// point. It uses four columns from dim on, and perG as scratch.
+func (t Term) addTo(out, perG []float64, dim int, scale float64) {
 	if t.Brings {
 		scale = -scale
 	}
-	h, side, step := numeric.HalfNormal(dim), numeric.Uniform(dim+1), numeric.Uniform(dim+2)
-	below := t.PerG.shareBelow()
+	t.PerG.sample(perG, numeric.HalfNormal(dim), numeric.Uniform(dim+1))
+	step := numeric.Uniform(dim + 2)
 	if t.NoiseG > 0 {
 		noise := numeric.HalfNormal(dim + 3)
 		for i := range out {
 			sign := float64(1 - 2*(i&1)) // the columns' orders are random, so parity is a fair coin
-			out[i] += scale * (t.MassG + t.StepG*(step[i]-0.5) + sign*t.NoiseG*noise[i]) * t.PerG.at(h[i], side[i], below)
+			out[i] += scale * sign * t.NoiseG * noise[i] * perG[i]
 		}
-		return
 	}
-	for i := range out {
-		out[i] += scale * (t.MassG + t.StepG*(step[i]-0.5)) * t.PerG.at(h[i], side[i], below)
+	least, wide := scale*(t.MassG-t.StepG/2), scale*t.StepG
+	for i, v := range perG {
+		out[i] += (least + wide*step[i]) * v
 	}
 }
 
-func (b Batch) typical() float64 {
+// Typical returns the superfat with every input at its typical value [%].
+func (b Batch) Typical() float64 {
 	return b.sum(func(t Term) float64 { return t.MassG * t.PerG.Mode })
 }
 

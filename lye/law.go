@@ -93,11 +93,22 @@ func (l Law) Quantile(p float64) float64 {
 	return l.cap(l.Mode + l.sdAbove*distuv.UnitNormal.Quantile((1+(p-b)/(1-b))/2))
 }
 
-// at returns the value at a distance h >= 0 standard deviations from the
-// mode, below it when side < shareBelow.
-func (l Law) at(h, side, shareBelow float64) float64 {
-	if side < shareBelow {
-		return l.Mode - l.sdBelow*h
+// sample fills dst with a value for every point: h >= 0 standard deviations
+// from the mode, below it where side, even on [0, 1), says so. All three have
+// one length.
+func (l Law) sample(dst, h, side []float64) {
+	below := l.shareBelow()
+	spread := [2]float64{l.sdAbove, -l.sdBelow}
+	h, side = h[:len(dst)], side[:len(dst)]
+	for i := range dst {
+		// The sign bit picks the half without a branch: which half is a coin
+		// toss, and a mispredicted branch costs more than all the rest.
+		half := math.Float64bits(side[i]-below) >> 63
+		dst[i] = l.Mode + spread[half]*h[i]
 	}
-	return l.cap(l.Mode + l.sdAbove*h)
+	if l.capAbove > 0 {
+		for i, v := range dst {
+			dst[i] = min(v, l.capAbove)
+		}
+	}
 }

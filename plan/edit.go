@@ -58,7 +58,7 @@ func (p *Plan) setSuperfat(percent float64) (text string, edits []finding.Edit) 
 		return fmt.Sprintf("Set the superfat to %s %%", shortNumber(percent)), []finding.Edit{edit("superfat", "%s %%", shortNumber(percent))}
 	}
 	now := p.charge.alkaliMol()
-	f := 1 + (p.Superfat.Typical-percent)/100*p.charge.dosedMol()/now
+	f := 1 + (p.superfat().Typical-percent)/100*p.charge.dosedMol()/now
 	var words []string
 	for i, a := range p.charge.alkalis {
 		g := grams(math.Max(0, a.massG*f), p.recipe.AlkaliStepG())

@@ -50,6 +50,14 @@ type Composition struct {
 	ExcessAlkaliG float64 `json:"excess_alkali"`
 }
 
+// makeup returns the chemistry of the fats.
+func (p *Plan) makeup() *Makeup {
+	if p.Makeup.GroupsPct == nil {
+		p.planMakeup()
+	}
+	return &p.Makeup
+}
+
 func (p *Plan) planMakeup() {
 	c := p.charge
 	fats := c.madeOf()
@@ -61,7 +69,7 @@ func (p *Plan) planMakeup() {
 		GroupsPct:      fats.Groups(),
 		UnsaponifedPct: fats.UnsaponifiedPercent(),
 		Dissolving:     Dissolving{fats.Dissolving(20, koh), fats.Dissolving(35, koh), fats.Dissolving(45, koh)},
-		Oxidation:      makeup.Oxidation(fats.Cox(), max(0, p.Superfat.Typical), c.keepers()),
+		Oxidation:      makeup.Oxidation(fats.Cox(), max(0, c.terms().Typical()), c.keepers()),
 	}
 	if sap, ok := fats.SapCalculated(); ok {
 		p.Makeup.SapCalculated = &sap
@@ -69,7 +77,6 @@ func (p *Plan) planMakeup() {
 	for _, f := range c.fats {
 		p.Makeup.ProfileGrade = source.Worst(p.Makeup.ProfileGrade, f.Profile.Grade)
 	}
-	p.planBar()
 }
 
 func (c charge) keepers() (ks []string) {
@@ -84,6 +91,7 @@ func (c charge) keepers() (ks []string) {
 // molarMassWater is in g/mol; every acid group that meets alkali frees one.
 const molarMassWater = 18.015
 
+// planBar makes the mass balance of the poured and the cured bar.
 func (p *Plan) planBar() {
 	c := p.charge
 	charge := makeup.Charge{Fats: c.madeOf(), WaterG: c.batterWaterG()}

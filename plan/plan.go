@@ -12,6 +12,7 @@ import (
 	"barwright/finding"
 	"barwright/lye"
 	"barwright/material"
+	"barwright/quantity"
 	"barwright/recipe"
 	"barwright/source"
 )
@@ -35,6 +36,7 @@ type Plan struct {
 	Makeup          Makeup            `json:"makeup"`
 	Bar             Bar               `json:"bar"`
 	Mould           *MouldFill        `json:"mould"`
+	Scale           Scales            `json:"scale"`
 	Findings        []finding.Finding `json:"findings"`
 
 	charge  charge
@@ -120,6 +122,28 @@ type AdditionLine struct {
 	Declared  bool    `json:"declared_acid"`
 }
 
+// Scales is what the scales can show.
+type Scales struct {
+	Fats   Steps `json:"fats"`
+	Alkali Steps `json:"alkali"`
+}
+
+// Steps is the step of one scale.
+type Steps struct {
+	StepG float64 `json:"step_g"`
+	Unit  string  `json:"unit"` // the unit it shows
+}
+
+// Show prints a mass as the scale shows it.
+func (s Steps) Show(g float64) string { return quantity.ShowIn(g, s.Unit, 4) }
+
+func steps(m *quantity.Mass) Steps {
+	if m == nil {
+		return Steps{recipe.DefaultStepG, "g"}
+	}
+	return Steps{m.G(), m.Unit}
+}
+
 // Range is a likely value between its 5 % and 95 % points.
 type Range struct {
 	Low     float64 `json:"low"`
@@ -169,7 +193,9 @@ func Make(r recipe.Recipe, lib *material.Library) (*Plan, error) {
 	return p, nil
 }
 
-// compute makes everything a rule may look at, but not the findings.
+// compute makes what is quick. The band, the minutes and the make-up are made
+// by superfat, window and makeup when they are first asked for, because a plan
+// made to try a fix mostly needs one of them.
 func compute(r recipe.Recipe, lib *material.Library) (*Plan, error) {
 	c, err := resolve(r, lib)
 	if err != nil {
@@ -185,8 +211,6 @@ func compute(r recipe.Recipe, lib *material.Library) (*Plan, error) {
 	p.planLye()
 	p.planBatter()
 	p.planCombine()
-	p.planSuperfat()
-	p.planMakeup()
 	return p, nil
 }
 
@@ -222,8 +246,23 @@ func (p *Plan) planCombine() {
 	}
 	landing := pot.LandingC()
 	p.Combine.LandingC = &landing
-	f := prior().Forecast(p.charge.conditions(landing, hasCloud && landing < cloud.ClearC))
-	p.Window = &Window{Range(f.ToTrace), Range(f.ToUnpourable), source.Estimated}
+}
+
+// window returns the working time; nil without temperatures.
+func (p *Plan) window() *Window {
+	if c := p.Combine; p.Window == nil && c.LandingC != nil {
+		f := prior().Forecast(p.charge.conditions(*c.LandingC, c.ClearC != nil && *c.LandingC < *c.ClearC))
+		p.Window = &Window{Range(f.ToTrace), Range(f.ToUnpourable), source.Estimated}
+	}
+	return p.Window
+}
+
+// superfat returns the band.
+func (p *Plan) superfat() *Superfat {
+	if p.Superfat.Shares == nil {
+		p.planSuperfat()
+	}
+	return &p.Superfat
 }
 
 func (p *Plan) planSuperfat() {
@@ -238,6 +277,10 @@ func (p *Plan) planSuperfat() {
 // describe fills in what only a reader needs.
 func (p *Plan) describe() {
 	c, w := p.charge, p.charge.weighed()
+	p.superfat()
+	p.window()
+	p.makeup()
+	p.planBar()
 	p.Recipe = RecipeName{p.recipe.Name, p.recipe.Hash()}
 	for i, f := range c.fats {
 		p.Fats = append(p.Fats, f.line(w.fats[i].massG, c.fatsG()))
@@ -253,6 +296,10 @@ func (p *Plan) describe() {
 		p.Additions = append(p.Additions, a.lineFor(w.additions[i].massG))
 	}
 	p.Superfat.Narrow = p.narrow()
+	p.Scale = Scales{steps(nil), steps(nil)}
+	if s := p.recipe.Scale; s != nil {
+		p.Scale = Scales{steps(s.Fats), steps(s.Alkali)}
+	}
 }
 
 func (f fat) line(weighG, fatsG float64) FatLine {

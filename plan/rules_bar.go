@@ -82,24 +82,24 @@ const (
 )
 
 var keepsShort = rule{id: "keeps_short", detect: func(p *Plan, _ int) *finding.Finding {
-	exposure, poly := p.Makeup.Oxidation, p.Makeup.GroupsPct[material.Poly]
+	exposure, poly := p.makeup().Oxidation, p.makeup().GroupsPct[material.Poly]
 	if exposure <= watchExposure && poly <= mostPoly {
 		return nil
 	}
 	f := &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("Watch for rancid spots: oxidation exposure %.1f", exposure),
-		Because: fmt.Sprintf("%.0f %% linoleic and linolenic acid, superfat %s %%; below 2 keeps long, above 3.5 short", poly, points(p.Superfat.Typical)),
+		Because: fmt.Sprintf("%.0f %% linoleic and linolenic acid, superfat %s %%; below 2 keeps long, above 3.5 short", poly, points(p.superfat().Typical)),
 		Fix:     "Use fresh fats, and keep the bars cool and dark", Grade: source.Estimated, Sources: []string{"fatemi_hammond_1980", "own_estimate"}}
 	if exposure > shortExposure || poly > mostPoly {
 		f.Severity = finding.Caution
 		f.Title = fmt.Sprintf("Will not keep long: oxidation exposure %.1f, %.0f %% linoleic and linolenic acid", exposure, poly)
-		f.Because = fmt.Sprintf("superfat %s %%; makers keep these acids under 15 %% for a year on the shelf, exposure above 3.5 is short", points(p.Superfat.Typical))
+		f.Because = fmt.Sprintf("superfat %s %%; makers keep these acids under 15 %% for a year on the shelf, exposure above 3.5 is short", points(p.superfat().Typical))
 	}
 	return f
 }, fixes: func(p *Plan, _ int) iter.Seq[fix] {
 	worst, most := -1, 0.0
 	for i, f := range p.charge.fats {
 		poly := f.Profile.Percent("c18_2") + f.Profile.Percent("c18_3")
-		if w := f.massG / p.FatsG * (f.Profile.Percent("c18_2")*10.3 + f.Profile.Percent("c18_3")*21.6); w > most && poly > p.Makeup.GroupsPct[material.Poly] {
+		if w := f.massG / p.FatsG * (f.Profile.Percent("c18_2")*10.3 + f.Profile.Percent("c18_3")*21.6); w > most && poly > p.makeup().GroupsPct[material.Poly] {
 			worst, most = i, w
 		}
 	}
@@ -128,10 +128,10 @@ const (
 )
 
 var slow = rule{id: "slow", detect: func(p *Plan, _ int) *finding.Finding {
-	if p.Window == nil || p.Window.ToTrace.Typical <= slowTrace {
+	if p.window() == nil || p.window().ToTrace.Typical <= slowTrace {
 		return nil
 	}
-	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("Slow to trace: about %.0f minutes (%.0f to %.0f)", p.Window.ToTrace.Typical, p.Window.ToTrace.Low, p.Window.ToTrace.High),
+	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("Slow to trace: about %.0f minutes (%.0f to %.0f)", p.window().ToTrace.Typical, p.window().ToTrace.Low, p.window().ToTrace.High),
 		Because: fmt.Sprintf("it lands at %.0f °C", *p.Combine.LandingC), Fix: "Have patience, or combine warmer", Grade: source.Estimated, Sources: []string{"makers_practice"}}
 }, fixes: func(p *Plan, _ int) iter.Seq[fix] {
 	return func(yield func(fix) bool) {
@@ -147,10 +147,10 @@ var slow = rule{id: "slow", detect: func(p *Plan, _ int) *finding.Finding {
 }}
 
 var quick = rule{id: "quick", detect: func(p *Plan, _ int) *finding.Finding {
-	if p.Window == nil || p.Window.ToUnpourable.Typical >= shortPour {
+	if p.window() == nil || p.window().ToUnpourable.Typical >= shortPour {
 		return nil
 	}
-	return &finding.Finding{Severity: finding.Caution, Title: fmt.Sprintf("Little time: about %.1f minutes until it will not pour (%.1f to %.0f)", p.Window.ToUnpourable.Typical, p.Window.ToUnpourable.Low, p.Window.ToUnpourable.High),
+	return &finding.Finding{Severity: finding.Caution, Title: fmt.Sprintf("Little time: about %.1f minutes until it will not pour (%.1f to %.0f)", p.window().ToUnpourable.Typical, p.window().ToUnpourable.Low, p.window().ToUnpourable.High),
 		Because: fmt.Sprintf("it lands at %.0f °C%s", *p.Combine.LandingC, p.hurries()), Grade: source.Estimated, Sources: []string{"makers_practice"},
 		Fix: "Have moulds, scent and colours ready before the lye goes in, and stir by hand"}
 }, fixes: func(p *Plan, _ int) iter.Seq[fix] {
@@ -186,7 +186,7 @@ func (p *Plan) hurries() string {
 const softSaturated = 22.0
 
 var softBar = rule{id: "soft_bar", detect: func(p *Plan, _ int) *finding.Finding {
-	g := p.Makeup.GroupsPct
+	g := p.makeup().GroupsPct
 	hard := g[material.C12C14] + g[material.C16C18] + g[material.C20C24]
 	if hard >= softSaturated {
 		return nil
@@ -200,11 +200,11 @@ var softBar = rule{id: "soft_bar", detect: func(p *Plan, _ int) *finding.Finding
 const wearsShare = 90.0
 
 var wearsFast = rule{id: "wears_fast", detect: func(p *Plan, _ int) *finding.Finding {
-	if p.Makeup.Dissolving.At20 <= wearsShare {
+	if p.makeup().Dissolving.At20 <= wearsShare {
 		return nil
 	}
-	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("Goes quickly in use: %.0f %% of its soap can dissolve at 20 °C", p.Makeup.Dissolving.At20),
-		Because: fmt.Sprintf("%.0f %% of its acids are palmitic and stearic, the slow ones", p.Makeup.GroupsPct[material.C16C18]), Fix: "Cure it long and keep it dry between washes", Grade: source.Estimated, Sources: []string{"klein_2008", "own_estimate"}}
+	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("Goes quickly in use: %.0f %% of its soap can dissolve at 20 °C", p.makeup().Dissolving.At20),
+		Because: fmt.Sprintf("%.0f %% of its acids are palmitic and stearic, the slow ones", p.makeup().GroupsPct[material.C16C18]), Fix: "Cure it long and keep it dry between washes", Grade: source.Estimated, Sources: []string{"klein_2008", "own_estimate"}}
 }}
 
 func fatLines(p *Plan) int { return len(p.charge.fats) }

@@ -39,10 +39,10 @@ var lyeHeavy = rule{id: "lye_heavy", detect: detectLyeHeavy, fixes: func(p *Plan
 }}
 
 func detectLyeHeavy(p *Plan, _ int) *finding.Finding {
-	band, reading := p.Superfat.Band, "for the exact masses"
+	band, reading := p.superfat().Band, "for the exact masses"
 	why := tooLittle(band)
-	if w := tooLittle(p.Superfat.AsWeighed.Band); w != "" && why == "" {
-		band, why, reading = p.Superfat.AsWeighed.Band, w, "as it will be weighed"
+	if w := tooLittle(p.superfat().AsWeighed.Band); w != "" && why == "" {
+		band, why, reading = p.superfat().AsWeighed.Band, w, "as it will be weighed"
 	}
 	if why == "" {
 		return nil
@@ -64,11 +64,11 @@ func detectLyeMargin(p *Plan, _ int) *finding.Finding {
 	if detectLyeHeavy(p, 0) != nil {
 		return nil
 	}
-	band, reading := p.Superfat.Band, "for the exact masses"
-	if w := p.Superfat.AsWeighed.Band; w.Worst < band.Worst {
+	band, reading := p.superfat().Band, "for the exact masses"
+	if w := p.superfat().AsWeighed.Band; w.Worst < band.Worst {
 		band, reading = w, "as it will be weighed"
 	}
-	chance := math.Max(p.Superfat.ChanceLyeHeavy, p.Superfat.AsWeighed.ChanceLyeHeavy)
+	chance := math.Max(p.superfat().ChanceLyeHeavy, p.superfat().AsWeighed.ChanceLyeHeavy)
 	because := fmt.Sprintf("%s, with the leanest fats, the strongest alkali and the scale at its worst it comes to %s %%, below 0", reading, points(band.Worst))
 	switch {
 	case band.Worst >= 0 && chance <= cautionChance:
@@ -85,11 +85,11 @@ func detectLyeMargin(p *Plan, _ int) *finding.Finding {
 // is left; need is what a band lacks [points]. After that a finer scale.
 func (p *Plan) moreSuperfat(need func(lye.Band) float64) iter.Seq[fix] {
 	const step, most = 0.5, 30
-	now := p.Superfat.Typical
-	if p.Superfat.Set != nil {
-		now = *p.Superfat.Set
+	now := p.superfat().Typical
+	if p.superfat().Set != nil {
+		now = *p.superfat().Set
 	}
-	lacking := math.Max(need(p.Superfat.Band), need(p.Superfat.AsWeighed.Band))
+	lacking := math.Max(need(p.superfat().Band), need(p.superfat().AsWeighed.Band))
 	return func(yield func(fix) bool) {
 		first := math.Ceil((now+math.Max(0, lacking))/step) * step
 		for s := first; s <= math.Min(first+6, most); s += step {
@@ -114,7 +114,7 @@ func (p *Plan) moreSuperfat(need func(lye.Band) float64) iter.Seq[fix] {
 // widest names the cause with the largest share of the width.
 func (p *Plan) widest() string {
 	best, share := "", 0.0
-	for cause, s := range p.Superfat.Shares {
+	for cause, s := range p.superfat().Shares {
 		if s > share || (s == share && cause < best) {
 			best, share = cause, s
 		}
@@ -142,7 +142,7 @@ var lyeSafe = rule{id: "lye_safe", detect: func(p *Plan, _ int) *finding.Finding
 		return nil
 	}
 	grade, sources := p.sapEvidence()
-	worst := math.Min(p.Superfat.Worst, p.Superfat.AsWeighed.Worst)
+	worst := math.Min(p.superfat().Worst, p.superfat().AsWeighed.Worst)
 	return &finding.Finding{Severity: finding.OK, Title: fmt.Sprintf("The lye is safe: at least %s %% superfat stays", points(worst)),
 		Because: "even with the leanest fats, the strongest alkali and the scale at its worst" + p.widest(), Grade: grade, Sources: sources}
 }}
@@ -256,7 +256,7 @@ var purityAssumed = rule{id: "purity_assumed", lines: alkaliLines, detect: func(
 const coarse = 2.0
 
 var scaleTooCoarse = rule{id: "scale_too_coarse", detect: func(p *Plan, _ int) *finding.Finding {
-	step := p.Superfat.AsWeighed.AlkaliStep
+	step := p.superfat().AsWeighed.AlkaliStep
 	if step <= coarse {
 		return nil
 	}
@@ -265,9 +265,9 @@ var scaleTooCoarse = rule{id: "scale_too_coarse", detect: func(p *Plan, _ int) *
 		Because: fmt.Sprintf("the alkali weighs only %s g; a step should be 2 points or less", shortNumber(roundTo(p.charge.alkaliG(), 0.1))),
 		Fix:     "Make a bigger batch, or weigh the alkali on a finer scale", Grade: source.Derived, Sources: []string{"stoichiometry"}}
 }, fixes: func(p *Plan, _ int) iter.Seq[fix] {
-	f := p.Superfat.AsWeighed.AlkaliStep / coarse
+	f := p.superfat().AsWeighed.AlkaliStep / coarse
 	finer := p.recipe.AlkaliStepG()
-	for finer*p.Superfat.AsWeighed.AlkaliStep/p.recipe.AlkaliStepG() > coarse {
+	for finer*p.superfat().AsWeighed.AlkaliStep/p.recipe.AlkaliStepG() > coarse {
 		finer /= 10
 	}
 	return func(yield func(fix) bool) {
@@ -284,10 +284,10 @@ var scaleTooCoarse = rule{id: "scale_too_coarse", detect: func(p *Plan, _ int) *
 
 var superfatHigh = rule{id: "superfat_high", detect: func(p *Plan, _ int) *finding.Finding {
 	most := p.mostSuperfat()
-	if p.Superfat.Typical <= most {
+	if p.superfat().Typical <= most {
 		return nil
 	}
-	return &finding.Finding{Severity: finding.Caution, Title: fmt.Sprintf("Superfat of %s %% makes a soft bar that spoils early", points(p.Superfat.Typical)),
+	return &finding.Finding{Severity: finding.Caution, Title: fmt.Sprintf("Superfat of %s %% makes a soft bar that spoils early", points(p.superfat().Typical)),
 		Because: fmt.Sprintf("up to %s %% stays firm and keeps; bars rich in coconut or babassu carry up to 20", shortNumber(most)), Fix: "Set a lower superfat", Grade: source.Practice, Sources: []string{"makers_practice"}}
 }, fixes: func(p *Plan, _ int) iter.Seq[fix] {
 	return func(yield func(fix) bool) {
@@ -304,7 +304,7 @@ var superfatHigh = rule{id: "superfat_high", detect: func(p *Plan, _ int) *findi
 // mostSuperfat is the most that stays sensible [%]: lauric soap is hard and
 // harsh enough to carry far more. Common practice, no source.
 func (p *Plan) mostSuperfat() float64 {
-	if g := p.Makeup.GroupsPct; g[material.C8C10]+g[material.C12C14] >= 55 {
+	if g := p.makeup().GroupsPct; g[material.C8C10]+g[material.C12C14] >= 55 {
 		return 20
 	}
 	return 9
@@ -314,7 +314,7 @@ var foundRecipe = rule{id: "found_recipe", detect: func(p *Plan, _ int) *finding
 	if !p.recipe.IsFound() {
 		return nil
 	}
-	b := p.Superfat.Band
+	b := p.superfat().Band
 	grade, sources := p.sapEvidence()
 	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("As written, this recipe leaves %s %% superfat (%s to %s)", points(b.Typical), points(b.Low), points(b.High)),
 		Because: fmt.Sprintf("its lye is %.1f %% strong", p.Lye.StrengthPct) + p.widest(), Grade: grade, Sources: sources}

@@ -81,7 +81,7 @@ var mouldOverflow = rule{id: "mould_overflow", detect: func(p *Plan, _ int) *fin
 		return nil
 	}
 	limit := p.recipe.Mould.FillPercent()
-	f := &finding.Finding{Severity: finding.Caution, Title: fmt.Sprintf("Fills the mould to %.0f %%, more than the %.3g %% meant", p.Mould.FillPct, limit),
+	f := &finding.Finding{Severity: finding.Caution, Title: fmt.Sprintf("Fills the mould to %.1f %%, more than the %.3g %% meant", p.Mould.FillPct, limit),
 		Because: fmt.Sprintf("%.0f ml of batter for %.0f ml of mould", p.Batter.VolumeML, p.Mould.VolumeML), Fix: "Make less, or take a bigger mould", Grade: source.Derived, Sources: []string{"crc_concentrative"}}
 	if p.Mould.FillPct > 100 {
 		f.Severity = finding.Stop
@@ -115,7 +115,7 @@ var fitsMould = rule{id: "fits_mould", detect: func(p *Plan, _ int) *finding.Fin
 }}
 
 // curedG is what the batch weighs after the cure [g].
-func (p *Plan) curedG() float64 { return p.Batter.MassG * (1 - p.Bar.Loss.Typical/100) }
+func (p *Plan) curedG() float64 { return p.Batter.MassG * (1 - p.charge.cureLoss().Typical) }
 
 var scentOverLimit = rule{id: "scent_over_limit", lines: additionLines, detect: func(p *Plan, i int) *finding.Finding {
 	a := p.charge.additions[i]

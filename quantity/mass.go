@@ -1,5 +1,7 @@
 package quantity
 
+import "math"
+
 // Mass is a mass as written: "880 g", "2 lb".
 type Mass struct{ sized }
 
@@ -26,6 +28,17 @@ func ParseMass(text string) (Mass, error) {
 
 // G returns the mass in grams.
 func (m Mass) G() float64 { return m.base(massUnits) }
+
+// ShowIn prints a mass of g grams in a unit of mass with the given decimals
+// at most. A unit that is none is a programmer's mistake and panics.
+func ShowIn(g float64, unit string, decimals int) string {
+	u, ok := find(massUnits, unit)
+	if !ok {
+		panic("quantity: no unit of mass: " + unit)
+	}
+	p := math.Pow10(decimals)
+	return plain(math.Round(g/u.size*p)/p) + " " + u.name
+}
 
 // UnmarshalText reads the mass from a TOML or JSON string.
 func (m *Mass) UnmarshalText(b []byte) (err error) {

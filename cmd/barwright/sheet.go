@@ -83,28 +83,28 @@ func keys(edits []finding.Edit) string {
 
 func weighOut(w io.Writer, p *plan.Plan) {
 	heading(w, "Weigh out")
-	fmt.Fprintf(w, "  %-32s %8s %10s %9s   %s\n", "fats", "share", "exact", "weigh", "takes (mg KOH/g)")
+	fmt.Fprintf(w, "  %-28s %7s %10s %9s   %s\n", "fats", "share", "exact", "weigh", "takes, mg KOH/g")
 	weighed := 0.0
 	for _, f := range p.Fats {
 		weighed += f.WeighG
-		fmt.Fprintf(w, "  %-32s %6.1f %% %8.1f g %7s g   %s\n", clip(f.Name, 32), f.SharePct, f.MassG, scaleNumber(f.WeighG), sapRange(f.Sap))
+		fmt.Fprintf(w, "  %-28s %5.1f %% %8.1f g %9s   %s\n", clip(f.Name, 28), f.SharePct, f.MassG, p.Scale.Fats.Show(f.WeighG), sapRange(f.Sap))
 	}
-	fmt.Fprintf(w, "  %-32s %6.1f %% %8.1f g %7s g\n", "fats together", 100.0, p.FatsG, scaleNumber(weighed))
+	fmt.Fprintf(w, "  %-28s %5.1f %% %8.1f g %9s\n", "fats together", 100.0, p.FatsG, p.Scale.Fats.Show(weighed))
 	if len(p.Additions) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "\n  %-32s %8s %10s %9s   %s\n", "additions", "written", "exact", "weigh", "when")
+	fmt.Fprintf(w, "\n  %-26s %10s %10s %9s   %s\n", "additions", "written", "exact", "weigh", "when")
 	for _, a := range p.Additions {
-		fmt.Fprintf(w, "  %-32s %8s %8.1f g %7s g   %s\n", clip(a.Name, 32), clip(a.Written, 8), a.MassG, scaleNumber(a.WeighG), whenWords[a.When])
+		fmt.Fprintf(w, "  %-26s %10s %8.1f g %9s   %s\n", clip(a.Name, 26), clip(a.Written, 10), a.MassG, p.Scale.Fats.Show(a.WeighG), whenWords[a.When])
 	}
 }
 
 var whenWords = map[string]string{"lye": "in the lye", "fats": "in the fats", "trace": "at trace"}
 
 func sapRange(s plan.Sap) string {
-	r := fmt.Sprintf("%.4g (%.4g to %.4g)", s.Typical, s.Low, s.High)
-	if math.Abs(s.Dose-s.Typical) > 0.05 {
-		r = fmt.Sprintf("%.4g of %.4g to %.4g", s.Dose, s.Low, s.High)
+	r := fmt.Sprintf("%s (%s to %s)", trim(s.Dose, 1), trim(s.Low, 1), trim(s.High, 1))
+	if s.Low == s.High {
+		r = trim(s.Dose, 1)
 	}
 	return r
 }
@@ -116,13 +116,13 @@ func lyeSection(w io.Writer, p *plan.Plan) {
 		if a.Stock {
 			name = fmt.Sprintf("%s, stock lye of %s %%", a.Name, trim(a.PurityPct, 2))
 		}
-		fmt.Fprintf(w, "  %-41s %8.2f g %7s g   down to the step\n", clip(name, 41), a.MassG, scaleNumber(a.WeighG))
+		fmt.Fprintf(w, "  %-37s %8.2f g %9s   rounded down\n", clip(name, 37), a.MassG, p.Scale.Alkali.Show(a.WeighG))
 	}
-	fmt.Fprintf(w, "  %-41s %8.1f g %7s g\n", "water", p.WaterG, scaleNumber(p.WaterWeighG))
+	fmt.Fprintf(w, "  %-37s %8.1f g %9s\n", "water", p.WaterG, p.Scale.Fats.Show(p.WaterWeighG))
 	if p.AlkaliForAcidsG > 0 {
 		wrapped(w, "  ", fmt.Sprintf("Of the pure alkali, %.2f g are for the acids.", p.AlkaliForAcidsG))
 	}
-	wrapped(w, "  ", fmt.Sprintf("Jug check: alkali and water together %s g, plus the jug.", scaleNumber(jug(p))))
+	wrapped(w, "  ", fmt.Sprintf("Jug check: alkali and water together %s, plus the jug.", p.Scale.Fats.Show(jug(p))))
 	wrapped(w, "  ", fmt.Sprintf("%.1f %% strong. Said another way: %.2f parts of water to one of alkali, or water %.0f %% of the fats. %.0f g, %.0f ml.",
 		p.Lye.StrengthPct, p.Lye.WaterPerAlkali, p.Lye.WaterPctOfFats, p.Lye.MassG, p.Lye.VolumeML))
 	switch l := p.Lye; {
@@ -144,9 +144,9 @@ func jug(p *plan.Plan) float64 {
 func superfat(w io.Writer, p *plan.Plan) {
 	s := p.Superfat
 	heading(w, "Superfat, as a range")
-	fmt.Fprintf(w, "  %-18s %10s   %-18s %11s   %s\n", "", "likely", "95 % lie between", "worst case", "chance of lye-heavy")
+	fmt.Fprintf(w, "  %-14s %8s   %-18s %10s   %s\n", "", "likely", "95 % lie between", "worst case", "lye-heavy")
 	row := func(name string, typical, low, high, worst, chance float64) {
-		fmt.Fprintf(w, "  %-18s %8s %%   %-18s %9s %%   %s\n", name, minus(typical), minus(low)+" and "+minus(high), minus(worst), chanceWords(chance))
+		fmt.Fprintf(w, "  %-14s %6s %%   %-18s %8s %%   %s\n", name, minus(typical), minus(low)+" and "+minus(high), minus(worst), chanceWords(chance))
 	}
 	row("exact masses", s.Typical, s.Low, s.High, s.Worst, s.ChanceLyeHeavy)
 	a := s.AsWeighed
@@ -191,7 +191,11 @@ func combining(w io.Writer, p *plan.Plan) {
 		wrapped(w, "  ", fmt.Sprintf("%s falls out below %.0f °C (%.0f to %.0f); clear again above %.0f °C.", capital(c.CloudOf), c.CloudPoint.Typical, c.CloudPoint.Low, c.CloudPoint.High, *c.ClearC))
 	}
 	if win := p.Window; win != nil {
-		wrapped(w, "  ", fmt.Sprintf("Trace after %s, too thick to pour after %s minutes from combining [%s].", minutes(win.ToTrace), minutes(win.ToUnpourable), win.Grade.Phrase()))
+		if win.ToTrace.High < 1 {
+			wrapped(w, "  ", fmt.Sprintf("Thickens at once, too thick to pour after %s from combining [%s].", minutes(win.ToUnpourable), win.Grade.Phrase()))
+		} else {
+			wrapped(w, "  ", fmt.Sprintf("From combining: trace after %s, too thick to pour after %s [%s].", minutes(win.ToTrace), minutes(win.ToUnpourable), win.Grade.Phrase()))
+		}
 	}
 	wrapped(w, "  ", fmt.Sprintf("Batter: %.0f g, %.0f ml, %.1f %% water.", p.Batter.MassG, p.Batter.VolumeML, p.Batter.WaterPct))
 	if p.Mould != nil {
@@ -200,11 +204,14 @@ func combining(w io.Writer, p *plan.Plan) {
 }
 
 func minutes(r plan.Range) string {
-	return fmt.Sprintf("%s (%s to %s)", minute(r.Typical), minute(r.Low), minute(r.High))
+	return fmt.Sprintf("%s minutes (%s to %s)", minute(r.Typical), minute(r.Low), minute(r.High))
 }
 
 func minute(v float64) string {
-	if v < 3 {
+	switch {
+	case v < 0.1:
+		return "0"
+	case v < 3:
 		return fmt.Sprintf("%.1f", v)
 	}
 	return fmt.Sprintf("%.0f", v)

@@ -45,9 +45,6 @@ func trim(v float64, decimals int) string {
 	return strconv.FormatFloat(math.Round(v*p)/p, 'f', -1, 64)
 }
 
-// scaleNumber prints what a scale shows.
-func scaleNumber(v float64) string { return trim(v, 4) }
-
 // minus prints a number with one decimal and a real minus sign.
 func minus(v float64) string {
 	s := strconv.FormatFloat(math.Round(v*10)/10, 'f', 1, 64)
