@@ -14,15 +14,15 @@ var prior = sync.OnceValue(window.Prior)
 
 // Makeup is the chemistry of the fats, for the drawer.
 type Makeup struct {
-	SapTypical     float64                    `json:"sap_mg_koh_g"`
-	SapCalculated  *float64                   `json:"sap_calculated"` // null with a wax
-	IodineValue    float64                    `json:"iodine_value"`
-	Cox            float64                    `json:"cox"`
-	GroupsPct      map[material.Group]float64 `json:"groups_pct"`
-	UnsaponifedPct float64                    `json:"unsaponified_pct"`
-	Dissolving     Dissolving                 `json:"dissolving_pct"`
-	Oxidation      float64                    `json:"oxidation_exposure"`
-	ProfileGrade   source.Grade               `json:"profile_grade"`
+	SapTypical      float64                    `json:"sap_mg_koh_g"`
+	SapCalculated   *float64                   `json:"sap_calculated"` // null with a wax
+	IodineValue     float64                    `json:"iodine_value"`
+	Cox             float64                    `json:"cox"`
+	GroupsPct       map[material.Group]float64 `json:"groups_pct"`
+	UnsaponifiedPct float64                    `json:"unsaponified_pct"`
+	Dissolving      Dissolving                 `json:"dissolving_pct"`
+	Oxidation       float64                    `json:"oxidation_exposure"`
+	ProfileGrade    source.Grade               `json:"profile_grade"`
 }
 
 // Dissolving is the share of the soap that can dissolve, by water temperature.
@@ -41,13 +41,13 @@ type Bar struct {
 
 // Composition is a make-up by mass that comes to 100 %.
 type Composition struct {
-	Soap          float64 `json:"soap"`
-	Glycerol      float64 `json:"glycerol"`
-	FreeFat       float64 `json:"free_fat"`
-	Unsaponified  float64 `json:"unsaponified"`
-	Water         float64 `json:"water"`
-	Other         float64 `json:"other"`
-	ExcessAlkaliG float64 `json:"excess_alkali"`
+	Soap         float64 `json:"soap"`
+	Glycerol     float64 `json:"glycerol"`
+	FreeFat      float64 `json:"free_fat"`
+	Unsaponified float64 `json:"unsaponified"`
+	Water        float64 `json:"water"`
+	Other        float64 `json:"other"`
+	ExcessAlkali float64 `json:"excess_alkali"`
 }
 
 // makeup returns the chemistry of the fats.
@@ -63,13 +63,13 @@ func (p *Plan) planMakeup() {
 	fats := c.madeOf()
 	_, koh := c.kohShare()
 	p.Makeup = Makeup{
-		SapTypical:     fats.SapTypical(),
-		IodineValue:    fats.IodineValue(),
-		Cox:            fats.Cox(),
-		GroupsPct:      fats.Groups(),
-		UnsaponifedPct: fats.UnsaponifiedPercent(),
-		Dissolving:     Dissolving{fats.Dissolving(20, koh), fats.Dissolving(35, koh), fats.Dissolving(45, koh)},
-		Oxidation:      makeup.Oxidation(fats.Cox(), max(0, c.terms().Typical()), c.keepers()),
+		SapTypical:      fats.SapTypical(),
+		IodineValue:     fats.IodineValue(),
+		Cox:             fats.Cox(),
+		GroupsPct:       fats.Groups(),
+		UnsaponifiedPct: fats.UnsaponifiedPercent(),
+		Dissolving:      Dissolving{fats.Dissolving(20, koh), fats.Dissolving(35, koh), fats.Dissolving(45, koh)},
+		Oxidation:       makeup.Oxidation(fats.Cox(), max(0, c.terms().Typical()), c.keepers()),
 	}
 	if sap, ok := fats.SapCalculated(); ok {
 		p.Makeup.SapCalculated = &sap

@@ -67,6 +67,9 @@ func (p *Plan) narrowed(cause string, b lye.Batch) (advice string, better lye.Ba
 		case cause == lye.FatsScale && !t.Brings:
 			t.StepG, t.NoiseG = t.StepG*finerScale, t.NoiseG*finerScale
 			advice = fmt.Sprintf("weigh the fats on a %s g scale", shortNumber(p.recipe.FatStepG()*finerScale))
+		case t.Cause == cause && t.Slow && p.isUnknown(cause):
+			t.PerG = lye.Exactly(t.PerG.Mode)
+			advice = fmt.Sprintf("read the strength of the %s on its bottle", lowerName(p.nameOf(cause)))
 		case t.Cause == cause && t.Slow:
 			t.PerG = lye.Exactly(t.PerG.Mode)
 			advice = fmt.Sprintf("use less of the %s: how much lye it takes nobody knows", lowerName(p.nameOf(cause)))
@@ -75,6 +78,11 @@ func (p *Plan) narrowed(cause string, b lye.Batch) (advice string, better lye.Ba
 		}
 	}
 	return advice, better
+}
+
+// isUnknown reports an acid without its strength.
+func (p *Plan) isUnknown(id string) bool {
+	return slices.ContainsFunc(p.charge.additions, func(a addition) bool { return a.ID == id && a.unknown })
 }
 
 func (p *Plan) narrowedFat(cause string, t *lye.Term) string {

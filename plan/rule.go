@@ -44,6 +44,7 @@ func (p *Plan) findings() []finding.Finding {
 			if f.Sources == nil {
 				f.Sources = []string{}
 			}
+			f.Because = sentence(f.Because)
 			out = append(out, *f)
 		}
 	}

@@ -72,11 +72,14 @@ var lyeFoams = rule{id: "lye_foams", lines: additionLines, detect: func(p *Plan,
 	if !a.Foams || !a.inLye() {
 		return nil
 	}
-	hot, share := p.lyeMeets(), a.massG/p.charge.lyeG()
+	lyeC, known := p.lyeMeets()
+	share := a.massG / p.charge.lyeG()
 	why := ""
 	switch {
-	case hot > foamC:
-		why = fmt.Sprintf("it meets lye of %.0f °C; above 35 °C its sugar browns and foams over hot caustic", hot)
+	case !known:
+		why = "it meets fresh lye, which is hot; above 35 °C its sugar browns and foams over hot caustic"
+	case lyeC > foamC:
+		why = fmt.Sprintf("it meets lye of %.0f °C; above 35 °C its sugar browns and foams over hot caustic", lyeC)
 	case share > foamShare:
 		why = fmt.Sprintf("it is %.0f %% of the lye; above 5 %% its sugar heats the lye and foams", 100*share)
 	default:
@@ -96,16 +99,16 @@ var lyeFoams = rule{id: "lye_foams", lines: additionLines, detect: func(p *Plan,
 	}
 }}
 
-// lyeMeets is the temperature of the lye when something goes into it: as it
-// is combined, else its peak, else hot.
-func (p *Plan) lyeMeets() float64 {
+// lyeMeets is the temperature of the lye when something goes into it [°C]: as
+// it is combined, else its peak; false when neither is known.
+func (p *Plan) lyeMeets() (tC float64, known bool) {
 	switch {
 	case p.recipe.Combine != nil:
-		return p.recipe.Combine.LyeTemperature.C()
+		return p.recipe.Combine.LyeTemperature.C(), true
 	case p.Lye.PeakC != nil:
-		return *p.Lye.PeakC
+		return *p.Lye.PeakC, true
 	}
-	return 90
+	return 0, false
 }
 
 var lyeFizzes = rule{id: "lye_fizzes", lines: additionLines, detect: func(p *Plan, i int) *finding.Finding {

@@ -70,6 +70,9 @@ func detectLyeMargin(p *Plan, _ int) *finding.Finding {
 	}
 	chance := math.Max(p.superfat().ChanceLyeHeavy, p.superfat().AsWeighed.ChanceLyeHeavy)
 	because := fmt.Sprintf("%s, with the leanest fats, the strongest alkali and the scale at its worst it comes to %s %%, below 0", reading, points(band.Worst))
+	if w := p.superfat().AsWeighed.Worst; w >= 0 {
+		because += fmt.Sprintf("; as it will be weighed it is %s %%", points(w))
+	}
 	switch {
 	case band.Worst >= 0 && chance <= cautionChance:
 		return nil

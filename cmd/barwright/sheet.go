@@ -175,8 +175,13 @@ func goodSize(p *plan.Plan) string {
 }
 
 func chanceWords(c float64) string {
-	if c < 0.0005 {
+	switch {
+	case c < 0.0005:
 		return "under 1 in 2000"
+	case c > 0.9995:
+		return "certain"
+	case c >= 0.1:
+		return fmt.Sprintf("%.0f %%", 100*c)
 	}
 	return fmt.Sprintf("%.2g %%", 100*c)
 }
@@ -229,6 +234,9 @@ func bar(w io.Writer, p *plan.Plan) {
 	}
 	row("fresh", f)
 	row(fmt.Sprintf("%d days", plan.CureDays), c)
+	if f.ExcessAlkali > 0.005 {
+		wrapped(w, "  ", fmt.Sprintf("And %.2f %% alkali that no fat binds: it burns.", f.ExcessAlkali))
+	}
 	wrapped(w, "  ", fmt.Sprintf("Loses about %.0f %% of its weight in %d days (%.0f to %.0f).", p.Bar.Loss.Typical, plan.CureDays, p.Bar.Loss.Low, p.Bar.Loss.High))
 	var groups []string
 	for _, g := range material.Groups {
@@ -238,11 +246,11 @@ func bar(w io.Writer, p *plan.Plan) {
 	}
 	wrapped(w, "  ", "Fatty acids: "+strings.Join(groups, ", ")+".")
 	m := p.Makeup
-	sap := "none with a wax"
+	sap := ""
 	if m.SapCalculated != nil {
-		sap = fmt.Sprintf("%.1f", *m.SapCalculated)
+		sap = fmt.Sprintf(", %.1f from the acids", *m.SapCalculated)
 	}
-	wrapped(w, "  ", fmt.Sprintf("Chemistry: saponification value %.1f from the tables, %s from the acids; iodine value %.0f; Cox %.2f; oxidation exposure %.1f; can dissolve %.0f / %.0f / %.0f %% at 20 / 35 / 45 °C.",
+	wrapped(w, "  ", fmt.Sprintf("Chemistry: saponification value %.1f from the tables%s; iodine value %.0f; Cox %.2f; oxidation exposure %.1f; can dissolve %.0f / %.0f / %.0f %% at 20 / 35 / 45 °C.",
 		m.SapTypical, sap, m.IodineValue, m.Cox, m.Oxidation, m.Dissolving.At20, m.Dissolving.At35, m.Dissolving.At45))
 }
 
