@@ -198,6 +198,9 @@ func (m *Material) checkProfile() (key string, err error) {
 	if m.Profile.Known() && (sum < 97 || sum > 101.5) {
 		return "profile.acids", fmt.Errorf("the acids come to %.1f %%; a profile comes to 97 to 101.5 %%", sum)
 	}
+	if m.Profile.Known() && !m.Profile.Grade.Given() || m.Crystal.Known() && !m.Crystal.Grade.Given() {
+		return "profile.grade", fmt.Errorf("no grade")
+	}
 	if m.Profile.Known() && !source.Exists(m.Profile.Source) {
 		return "profile.source", fmt.Errorf("source %q is not in source/sources.toml", m.Profile.Source)
 	}
@@ -221,6 +224,14 @@ func (m Material) over(base Material) Material {
 	if m.Note != "" {
 		out.Note = m.Note
 	}
+	if m.From != "" {
+		out.From = m.From
+	}
+	if m.UsualPercent > 0 {
+		out.UsualPercent = m.UsualPercent
+	}
+	out.Hurries, out.Rices = base.Hurries || m.Hurries, base.Rices || m.Rices
+	out.Foams, out.Fizzes = base.Foams || m.Foams, base.Fizzes || m.Fizzes
 	mine, theirs := m.figures(), out.figures()
 	for i, f := range mine {
 		if f.Known() {

@@ -27,6 +27,8 @@ func (f Figure) Check() error {
 		return nil
 	case f.Unit == "":
 		return fmt.Errorf("no unit")
+	case !f.Grade.Given():
+		return fmt.Errorf("no grade")
 	case !(f.Low <= f.Typical && f.Typical <= f.High):
 		return fmt.Errorf("low %g, typical %g and high %g are not in order", f.Low, f.Typical, f.High)
 	case f.Source == "":

@@ -5,7 +5,10 @@
 // Start with Figure and Grade; Cite looks a source up.
 package source
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // Grade says how far a figure can be trusted, best first. A prediction
 // carries the worst grade of what it was made from.
@@ -13,7 +16,8 @@ type Grade int
 
 // The grades, best first.
 const (
-	Measured  Grade = iota // measured on this very lot or in this workshop
+	ungraded  Grade = iota // nobody said: not a grade, and never accepted as one
+	Measured               // measured on this very lot or in this workshop
 	Standard               // read in a published standard or pharmacopoeia
 	Published              // read in a paper, handbook or open data
 	Derived                // computed from standard or published figures
@@ -24,9 +28,9 @@ const (
 	Unknown                // a gap
 )
 
-var gradeNames = []string{"measured", "standard", "published", "derived", "estimated", "practice", "memory", "doubtful", "unknown"}
+var gradeNames = []string{"", "measured", "standard", "published", "derived", "estimated", "practice", "memory", "doubtful", "unknown"}
 
-var gradePhrases = []string{"measured here", "published standard", "published", "computed from published figures", "estimate",
+var gradePhrases = []string{"not graded", "measured here", "published standard", "published", "computed from published figures", "estimate",
 	"makers' practice", "recalled, to be confirmed", "doubtful, see its note", "unknown"}
 
 // String returns the grade's one word, as material files write it.
@@ -35,18 +39,21 @@ func (g Grade) String() string { return gradeNames[g] }
 // Phrase returns the grade in the words of the page.
 func (g Grade) Phrase() string { return gradePhrases[g] }
 
+// Given reports whether there is a grade at all.
+func (g Grade) Given() bool { return g != ungraded }
+
 // MarshalText makes the grade a string.
 func (g Grade) MarshalText() ([]byte, error) { return []byte(g.String()), nil }
 
 // UnmarshalText reads a grade's word.
 func (g *Grade) UnmarshalText(b []byte) error {
 	for i, n := range gradeNames {
-		if n == string(b) {
+		if n == string(b) && n != "" {
 			*g = Grade(i)
 			return nil
 		}
 	}
-	return fmt.Errorf("%q is not a grade; the grades are %v", b, gradeNames)
+	return fmt.Errorf("%q is not a grade; the grades are %s", b, strings.Join(gradeNames[1:], ", "))
 }
 
 // Worst returns the worst of the grades, Measured when there are none.
