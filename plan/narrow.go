@@ -11,6 +11,25 @@ import (
 	"barwright/material"
 )
 
+// Cause is one source of doubt about the superfat.
+type Cause struct {
+	Cause string  `json:"cause"`
+	Name  string  `json:"name"`
+	Share float64 `json:"share"` // of the variance
+}
+
+// causes lists where the doubt comes from, the largest share first.
+func (p *Plan) causes() []Cause {
+	out := []Cause{}
+	for cause, share := range p.superfat().Shares {
+		out = append(out, Cause{cause, p.causeName(cause), share})
+	}
+	slices.SortFunc(out, func(a, b Cause) int {
+		return cmp.Or(cmp.Compare(b.Share, a.Share), cmp.Compare(a.Cause, b.Cause))
+	})
+	return out
+}
+
 // Narrowing is one thing she could do to make the superfat band narrower.
 type Narrowing struct {
 	Cause  string  `json:"cause"`

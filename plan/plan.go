@@ -84,14 +84,15 @@ type AlkaliLine struct {
 
 // LyePart is the fresh lye.
 type LyePart struct {
-	StrengthPct    float64  `json:"strength_pct"`
-	MassG          float64  `json:"mass_g"`
-	VolumeML       float64  `json:"volume_ml"` // at 40 °C
-	PeakC          *float64 `json:"peak_c"`    // adiabatic: the upper bound
-	BoilingC       *float64 `json:"boiling_c"`
-	FirstCrystalsC *float64 `json:"first_crystals_c"`
-	WaterPerAlkali float64  `json:"water_per_alkali"` // the strength said another way
-	WaterPctOfFats float64  `json:"water_pct_of_fats"`
+	StrengthPct    float64      `json:"strength_pct"`
+	MassG          float64      `json:"mass_g"`
+	VolumeML       float64      `json:"volume_ml"` // at 40 °C
+	PeakC          *float64     `json:"peak_c"`    // adiabatic: the upper bound
+	BoilingC       *float64     `json:"boiling_c"`
+	FirstCrystalsC *float64     `json:"first_crystals_c"`
+	WaterPerAlkali float64      `json:"water_per_alkali"` // the strength said another way
+	WaterPctOfFats float64      `json:"water_pct_of_fats"`
+	Grade          source.Grade `json:"grade"` // of peak, boiling point and crystals
 }
 
 // Superfat is the band for the exact masses and for what will be weighed.
@@ -99,6 +100,7 @@ type Superfat struct {
 	Set *float64 `json:"set"`
 	lye.Band
 	AsWeighed AsWeighed   `json:"as_weighed"`
+	Causes    []Cause     `json:"causes"` // the shares with names for people, the largest first
 	Narrow    []Narrowing `json:"narrow"`
 }
 
@@ -219,7 +221,10 @@ func (p *Plan) planLye() {
 	_, lyeML := c.volumeML()
 	peak, boiling, solid := c.lyeHeat()
 	p.Lye = LyePart{StrengthPct: 100 * c.strength(), MassG: c.lyeG(), VolumeML: lyeML, PeakC: peak, BoilingC: boiling, FirstCrystalsC: solid,
-		WaterPerAlkali: (c.lyeG() - c.pureG()) / c.pureG(), WaterPctOfFats: 100 * (c.lyeG() - c.pureG()) / c.fatsG()}
+		WaterPerAlkali: (c.lyeG() - c.pureG()) / c.pureG(), WaterPctOfFats: 100 * (c.lyeG() - c.pureG()) / c.fatsG(), Grade: source.Unknown}
+	if peak != nil {
+		p.Lye.Grade = source.Memory // the heat of solid alkali is recalled; the rest is derived
+	}
 }
 
 func (p *Plan) planBatter() {
@@ -295,6 +300,7 @@ func (p *Plan) describe() {
 	for i, a := range c.additions {
 		p.Additions = append(p.Additions, a.lineFor(w.additions[i].massG))
 	}
+	p.Superfat.Causes = p.causes()
 	p.Superfat.Narrow = p.narrow()
 	p.Scale = Scales{steps(nil), steps(nil)}
 	if s := p.recipe.Scale; s != nil {

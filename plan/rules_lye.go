@@ -116,16 +116,11 @@ func (p *Plan) moreSuperfat(need func(lye.Band) float64) iter.Seq[fix] {
 
 // widest names the cause with the largest share of the width.
 func (p *Plan) widest() string {
-	best, share := "", 0.0
-	for cause, s := range p.superfat().Shares {
-		if s > share || (s == share && cause < best) {
-			best, share = cause, s
-		}
-	}
-	if best == "" {
+	causes := p.causes()
+	if len(causes) == 0 {
 		return ""
 	}
-	return fmt.Sprintf(". Most of the width is %s (%.0f %%)", p.causeName(best), 100*share)
+	return fmt.Sprintf(". Most of the width is %s (%.0f %%)", causes[0].Name, 100*causes[0].Share)
 }
 
 func (p *Plan) causeName(cause string) string {

@@ -10,6 +10,7 @@ import (
 	"barwright/finding"
 	"barwright/material"
 	"barwright/plan"
+	"barwright/source"
 )
 
 // width is the widest line of a sheet [characters].
@@ -127,7 +128,7 @@ func lyeSection(w io.Writer, p *plan.Plan) {
 		p.Lye.StrengthPct, p.Lye.WaterPerAlkali, p.Lye.WaterPctOfFats, p.Lye.MassG, p.Lye.VolumeML))
 	switch l := p.Lye; {
 	case l.PeakC != nil && l.BoilingC != nil:
-		wrapped(w, "  ", fmt.Sprintf("Fresh, it can reach %.0f °C at the most (a jug reads a few degrees less); it boils at %.0f °C. First crystals at %.0f °C.", *l.PeakC, *l.BoilingC, *l.FirstCrystalsC))
+		wrapped(w, "  ", fmt.Sprintf("Fresh, it can reach %.0f °C at the most (a jug reads a few degrees less); it boils at %.0f °C. First crystals at %.0f °C [%s].", *l.PeakC, *l.BoilingC, *l.FirstCrystalsC, l.Grade.Phrase()))
 	default:
 		wrapped(w, "  ", "How hot it gets is not known here: treat it as near boiling.")
 	}
@@ -156,14 +157,31 @@ func superfat(w io.Writer, p *plan.Plan) {
 		set = fmt.Sprintf("Set: %s %%.", trim(*s.Set, 2))
 	}
 	wrapped(w, "  ", fmt.Sprintf("%s One step of the scale moves it %.1f points%s.", set, a.AlkaliStep, goodSize(p)))
+	wrapped(w, "  ", "The doubt comes from "+doubts(s)+".")
 	for i, n := range s.Narrow {
 		if i == 0 {
 			fmt.Fprintf(w, "  To narrow it, now %.1f points wide:\n", n.Now)
 		}
 		if i < 3 {
-			hanging(w, "  - ", "    ", fmt.Sprintf("%s: %.1f points (it is %.0f %% of the doubt)", n.Advice, n.Then, 100*n.Share))
+			hanging(w, "  - ", "    ", fmt.Sprintf("%s: then %.1f points", n.Advice, n.Then))
 		}
 	}
+}
+
+// doubts lists every cause with its share of the variance, the largest first.
+func doubts(s plan.Superfat) string {
+	parts := make([]string, len(s.Causes))
+	for i, c := range s.Causes {
+		parts[i] = fmt.Sprintf("%s %s", c.Name, percent(c.Share))
+	}
+	return strings.Join(parts, ", ")
+}
+
+func percent(share float64) string {
+	if share < 0.005 {
+		return "under 1 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*share)
 }
 
 // goodSize says from which size on one step of the scale is a point or less.
@@ -190,10 +208,10 @@ func combining(w io.Writer, p *plan.Plan) {
 	c := p.Combine
 	heading(w, "Combine and pour")
 	if c.LandingC != nil {
-		wrapped(w, "  ", fmt.Sprintf("Fats and lye land at %.0f °C.", *c.LandingC))
+		wrapped(w, "  ", fmt.Sprintf("Fats and lye land at about %.0f °C (±1), when both are as warm as planned [%s].", *c.LandingC, source.Estimated.Phrase()))
 	}
 	if c.CloudPoint != nil {
-		wrapped(w, "  ", fmt.Sprintf("%s falls out below %.0f °C (%.0f to %.0f); clear again above %.0f °C.", capital(c.CloudOf), c.CloudPoint.Typical, c.CloudPoint.Low, c.CloudPoint.High, *c.ClearC))
+		wrapped(w, "  ", fmt.Sprintf("%s falls out below %.0f °C (%.0f to %.0f); clear again above %.0f °C [%s].", capital(c.CloudOf), c.CloudPoint.Typical, c.CloudPoint.Low, c.CloudPoint.High, *c.ClearC, c.Grade.Phrase()))
 	}
 	if win := p.Window; win != nil {
 		if win.ToTrace.High < 1 {

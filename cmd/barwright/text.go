@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -12,15 +13,16 @@ import (
 // wrapped prints text in lines of at most width characters, each indented.
 func wrapped(w io.Writer, indent, text string) { hanging(w, indent, indent, text) }
 
-// hanging prints text with its own indent for the first line.
+// hanging prints text with its own indent for the first line. A number stays
+// on one line with its unit.
 func hanging(w io.Writer, first, rest, text string) {
 	if text == "" {
 		return
 	}
 	line, empty := first, true
-	for _, word := range strings.Fields(text) {
+	for _, word := range strings.Split(numberUnit.ReplaceAllString(text, "$1\u00a0$2"), " ") {
 		if !empty && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > width {
-			fmt.Fprintln(w, line)
+			printLine(w, line)
 			line, empty = rest, true
 		}
 		if !empty {
@@ -28,8 +30,12 @@ func hanging(w io.Writer, first, rest, text string) {
 		}
 		line, empty = line+word, false
 	}
-	fmt.Fprintln(w, line)
+	printLine(w, line)
 }
+
+var numberUnit = regexp.MustCompile(`(\d) (%|°C|(?:g|ml|K|points?|minutes|days)\b)`)
+
+func printLine(w io.Writer, line string) { fmt.Fprintln(w, strings.ReplaceAll(line, "\u00a0", " ")) }
 
 // clip shortens text to n characters.
 func clip(s string, n int) string {
