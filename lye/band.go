@@ -44,52 +44,75 @@ type Band struct {
 
 // Superfat returns the band by sampling: 4096 evenly spread points, the same
 // every time, so that a plan gives the same numbers next year.
-// Model: docs/model/superfat.md, equations 1 to 4.
-func (b Batch) Superfat() Band {
-	s := b.sample()
+// Model: docs/model/superfat.md, equations 3 to 6.
+func (b Batch) Superfat() Band { return Superfats(b)[0] }
+
+// Superfats returns the bands of batches whose terms differ only in their
+// masses, such as the exact and the weighed: one draw of nature serves them
+// all. Batches with different numbers of terms are a programmer's mistake and
+// panic.
+func Superfats(batches ...Batch) []Band {
+	bands := make([]Band, len(batches))
+	for i, s := range sample(batches) {
+		bands[i] = batches[i].describe(s)
+	}
+	return bands
+}
+
+// describe turns the superfats of all points into a band. It reorders them.
+func (b Batch) describe(superfats []float64) Band {
 	band := Band{Typical: b.Typical(), Worst: b.worst(), Shares: b.FirstOrder().Shares}
-	heavy := 0
-	for _, v := range s {
-		band.Mean += v / numeric.Samples
+	heavy, sum := 0, 0.0
+	for _, v := range superfats {
+		sum += v
 		if v < 0 {
 			heavy++
 		}
 	}
-	for _, v := range s {
-		band.SD += (v - band.Mean) * (v - band.Mean)
+	band.Mean = sum / numeric.Samples
+	squares := 0.0
+	for _, v := range superfats {
+		squares += sq(v - band.Mean)
 	}
-	band.SD = math.Sqrt(band.SD / (numeric.Samples - 1))
+	band.SD = math.Sqrt(squares / (numeric.Samples - 1))
 	band.ChanceLyeHeavy = float64(heavy) / numeric.Samples
-	band.Low = numeric.Quantile(s, 0.025)
-	band.High = numeric.Quantile(s, 0.975)
+	band.Low = numeric.Quantile(superfats, 0.025)
+	band.High = numeric.Quantile(superfats, 0.975)
 	return band
 }
 
-// sample returns the superfat [%] at every sample point.
-func (b Batch) sample() []float64 {
-	out, perG := make([]float64, numeric.Samples), make([]float64, numeric.Samples)
-	for k, t := range b.Terms {
-		t.addTo(out, perG, 4*k, 100/b.DosedMol)
+// sample returns the superfat [%] of every batch at every sample point.
+func sample(batches []Batch) [][]float64 {
+	out := make([][]float64, len(batches))
+	for i := range out {
+		out[i] = make([]float64, numeric.Samples)
+	}
+	perG := make([]float64, numeric.Samples)
+	for k, t := range batches[0].Terms {
+		t.PerG.sample(perG, numeric.HalfNormal(4*k), numeric.Uniform(4*k+1))
+		for i, b := range batches {
+			b.Terms[k].addTo(out[i], perG, 4*k, 100/b.DosedMol)
+		}
 	}
 	return out
 }
 
 // addTo adds the term's part of the superfat, times scale, at every sample
-// point. It uses four columns from dim on, and perG as scratch.
+// point, given what a gram of it binds or brings there. It uses the columns
+// dim+2 and dim+3.
 func (t Term) addTo(out, perG []float64, dim int, scale float64) {
 	if t.Brings {
 		scale = -scale
 	}
-	t.PerG.sample(perG, numeric.HalfNormal(dim), numeric.Uniform(dim+1))
-	step := numeric.Uniform(dim + 2)
 	if t.NoiseG > 0 {
 		noise := numeric.HalfNormal(dim + 3)
-		for i := range out {
+		for i, v := range perG {
 			sign := float64(1 - 2*(i&1)) // the columns' orders are random, so parity is a fair coin
-			out[i] += scale * sign * t.NoiseG * noise[i] * perG[i]
+			out[i] += scale * sign * t.NoiseG * noise[i] * v
 		}
 	}
 	least, wide := scale*(t.MassG-t.StepG/2), scale*t.StepG
+	step := numeric.Uniform(dim + 2)
 	for i, v := range perG {
 		out[i] += (least + wide*step[i]) * v
 	}

@@ -71,8 +71,9 @@ func (f Fats) Dissolving(tC, kohMolShare float64) float64 {
 func (f Fats) dissolving(tC, kohMolShare, heatKJPerMol float64) float64 {
 	shiftK := potassiumShift.Typical * min(1, max(0, kohMolShare))
 	z, x, total := make([]float64, len(kraffts)), make([]float64, len(kraffts)), 0.0
+	acids := f.acids()
 	for i, k := range kraffts {
-		z[i] = f.acidPercent(k.acid)
+		z[i] = acids[k.acid]
 		x[i] = idealLimit(tC, k.Typical-shiftK, heatKJPerMol)
 		total += z[i]
 	}

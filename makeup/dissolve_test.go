@@ -81,7 +81,7 @@ func TestDissolvingByMoles(t *testing.T) {
 			for _, heat := range []float64{60, 45, 30} {
 				z, x, total := make([]float64, len(kraffts)), make([]float64, len(kraffts)), 0.0
 				for i, k := range kraffts {
-					z[i] = soaps[row["soap_of"]].acidPercent(k.acid) / material.Acids[material.AcidIndex(k.acid)].M()
+					z[i] = soaps[row["soap_of"]].acids()[k.acid] / material.Acids[material.AcidIndex(k.acid)].M()
 					x[i] = idealLimit(tC, k.Typical, heat)
 					total += z[i]
 				}

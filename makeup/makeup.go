@@ -56,21 +56,33 @@ func acidPart(m material.Material) float64 {
 	return 1
 }
 
-// acidPercent returns the mass of one acid per 100 g of the blend [%]. Nothing
-// is renormalised: a profile that lists 99.3 % gives 99.3 %.
-func (f Fats) acidPercent(id string) float64 {
-	return f.mean(func(m material.Material) float64 { return acidPart(m) * m.Profile.Percent(id) })
+// acids returns the mass of every acid per 100 g of the blend [%], by acid id
+// and "other". Nothing is renormalised: a profile that lists 99.3 % gives 99.3 %.
+func (f Fats) acids() map[string]float64 {
+	total := f.MassG()
+	if total == 0 {
+		panic("makeup: a blend that weighs nothing")
+	}
+	out := make(map[string]float64, len(material.Acids)+1)
+	for i := range f {
+		part := f[i].MassG / total * acidPart(f[i].Material)
+		for id, percent := range f[i].Profile.Acids {
+			out[id] += part * percent
+		}
+	}
+	return out
 }
 
 // Groups returns the mass of every chain group per 100 g of fats [%], linear
 // in the shares of the blend. Of a wax only the acid part counts; the rest is
 // UnsaponifiedPercent. docs/model/makeup.md eq. 2.
 func (f Fats) Groups() map[material.Group]float64 {
+	acids := f.acids()
 	groups := make(map[material.Group]float64, len(material.Groups))
 	for _, a := range material.Acids {
-		groups[a.Group] += f.acidPercent(a.ID)
+		groups[a.Group] += acids[a.ID]
 	}
-	groups[material.OtherFat] += f.acidPercent("other")
+	groups[material.OtherFat] += acids["other"]
 	return groups
 }
 

@@ -271,9 +271,9 @@ func (p *Plan) superfat() *Superfat {
 }
 
 func (p *Plan) planSuperfat() {
-	weighed := p.charge.weighed()
-	p.Superfat.Band = p.charge.terms().Superfat()
-	p.Superfat.AsWeighed = AsWeighed{Band: weighed.terms().Superfat(), AlkaliStep: p.charge.alkaliStepPoints()}
+	bands := lye.Superfats(p.charge.terms(), p.charge.weighed().terms())
+	p.Superfat.Band = bands[0]
+	p.Superfat.AsWeighed = AsWeighed{Band: bands[1], AlkaliStep: p.charge.alkaliStepPoints()}
 	if s := p.recipe.Superfat; s != nil {
 		p.Superfat.Set, p.Superfat.AsWeighed.Set = &s.Percent, &s.Percent
 	}

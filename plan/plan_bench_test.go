@@ -1,26 +1,64 @@
 package plan
 
 import (
+	"encoding/json"
 	"testing"
 
-	"barwright/internal/tomldoc"
 	"barwright/material"
 	"barwright/recipe"
 )
 
-var _ = tomldoc.MaxBytes
-
+// BenchmarkMake plans ten fats with wax and honey: both bands, all findings,
+// and one trial plan for every fix that is tried.
 func BenchmarkMake(b *testing.B) {
-	r, err := recipe.Parse("ten", []byte(tenFats), material.Builtin())
-	if err != nil {
-		b.Fatal(err)
-	}
+	r := benchRecipe(b)
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := Make(r, material.Builtin()); err != nil {
 			b.Fatal(err)
 		}
 	}
+}
+
+// BenchmarkBands is the two superfat bands of the same recipe alone.
+func BenchmarkBands(b *testing.B) {
+	p, err := compute(benchRecipe(b), material.Builtin())
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		p.planSuperfat()
+	}
+}
+
+// BenchmarkParse reads and checks the same recipe file.
+func BenchmarkParse(b *testing.B) {
+	for b.Loop() {
+		if _, err := recipe.Parse("ten", []byte(tenFats), material.Builtin()); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkJSON writes the same plan as JSON.
+func BenchmarkJSON(b *testing.B) {
+	p, err := Make(benchRecipe(b), material.Builtin())
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := json.Marshal(p); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func benchRecipe(b *testing.B) recipe.Recipe {
+	r, err := recipe.Parse("ten", []byte(tenFats), material.Builtin())
+	if err != nil {
+		b.Fatal(err)
+	}
+	return r
 }
 
 const tenFats = `
