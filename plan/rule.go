@@ -96,6 +96,6 @@ var rules = []rule{
 	lyeHeavy, acidStrengthUnknown, acidsTakeMuch, corroding, lyeFizzes, nearBoiling, scentOverLimit, mouldOverflow,
 	lyeMargin, kohLabel, lyeFoams, lyeCrystallises, glassVessel, scaleTooCoarse,
 	willFreeze, mayFreeze, seizingAcids, seizingScent, ricing, quick, waxHigh, scentHeavy, superfatHigh, lyeWeak, keepsShort,
-	foundRecipe, purityAssumed, fatDoubtful, fatSets, slow, softBar, wearsFast, scentLimitUnknown, notSaid,
+	foundRecipe, purityAssumed, tooLittleToWeigh, fatDoubtful, fatSets, slow, softBar, wearsFast, scentLimitUnknown, notSaid,
 	lyeSafe, staysClear, fitsMould,
 }

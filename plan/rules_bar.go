@@ -120,11 +120,10 @@ var keepsShort = rule{id: "keeps_short", detect: func(p *Plan, _ int) *finding.F
 
 // Limits of the working window [min]. Common practice, no source.
 const (
-	slowTrace  = 20.0
-	shortPour  = 5.0
-	coolestC   = 30.0
-	warmestC   = 50.0
-	tryEveryDC = 2.0
+	slowTrace = 20.0
+	shortPour = 5.0
+	warmestC  = 50.0
+	tryEveryC = 2.0
 )
 
 var slow = rule{id: "slow", detect: func(p *Plan, _ int) *finding.Finding {
@@ -138,7 +137,7 @@ var slow = rule{id: "slow", detect: func(p *Plan, _ int) *finding.Finding {
 		if p.recipe.Combine.Stir == recipe.Hand && !yield(fix{"Use a blender", []finding.Edit{edit("combine.stir", recipe.Blender)}}) {
 			return
 		}
-		for c := *p.Combine.LandingC + tryEveryDC; c <= warmestC; c += tryEveryDC {
+		for c := *p.Combine.LandingC + tryEveryC; c <= warmestC; c += tryEveryC {
 			if text, edits := p.warmTo(math.Round(c)); !yield(fix{text, edits}) {
 				return
 			}

@@ -122,7 +122,7 @@ var scentOverLimit = rule{id: "scent_over_limit", lines: additionLines, detect: 
 	if a.line.Limit == nil {
 		return nil
 	}
-	share := 100 * a.massG / p.curedG()
+	share := 100 * math.Max(a.massG, p.charge.rounded().additions[i].massG) / p.curedG()
 	if share <= a.line.Limit.Share.Percent {
 		return nil
 	}
@@ -131,14 +131,55 @@ var scentOverLimit = rule{id: "scent_over_limit", lines: additionLines, detect: 
 }, fixes: func(p *Plan, i int) iter.Seq[fix] {
 	a := p.charge.additions[i]
 	return func(yield func(fix) bool) {
+		most := a.line.Limit.Share.Fraction() * p.curedG()
 		for _, safety := range []float64{1, 0.99, 0.95} {
-			e := p.setAddition(i, a.line.Limit.Share.Fraction()*p.curedG()*safety)
+			e := p.setAddition(i, most*safety)
 			if !yield(fix{fmt.Sprintf("Use %s instead of %s g", e.Value, shortNumber(roundTo(a.massG, 0.1))), []finding.Edit{e}}) {
+				return
+			}
+		}
+		e := p.setAddition(i, most*0.9)
+		yield(fix{fmt.Sprintf("Use %s, weighed on a 0.01 g scale", e.Value), []finding.Edit{e, edit("scale.fats", "0.01 g")}})
+	}
+}}
+
+// farOff is how far rounding to the scale's step may move a small mass.
+const farOff = 0.2
+
+var tooLittleToWeigh = rule{id: "too_little_to_weigh", detect: func(p *Plan, _ int) *finding.Finding {
+	name, exactG, weighG := p.farthestOff()
+	if math.Abs(weighG-exactG) <= farOff*exactG {
+		return nil
+	}
+	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("Too little to weigh: %s g of %s becomes %s g on this scale", shortNumber(roundTo(exactG, 0.01)), lowerName(name), shortNumber(weighG)),
+		Because: fmt.Sprintf("its step is %s g", shortNumber(p.recipe.FatStepG())), Fix: "Weigh it on a finer scale", Grade: source.Derived, Sources: []string{"stoichiometry"}}
+}, fixes: func(p *Plan, _ int) iter.Seq[fix] {
+	return func(yield func(fix) bool) {
+		for _, step := range []float64{0.1, 0.01, 0.001} {
+			if step < p.recipe.FatStepG() && !yield(fix{fmt.Sprintf("Weigh it on a %g g scale", step), []finding.Edit{edit("scale.fats", "%g g", step)}}) {
 				return
 			}
 		}
 	}
 }}
+
+// farthestOff returns the fat or addition that rounding changes most for its
+// mass.
+func (p *Plan) farthestOff() (name string, exactG, weighG float64) {
+	worst, w := -1.0, p.charge.rounded()
+	look := func(n string, exact, weigh float64) {
+		if off := math.Abs(weigh-exact) / exact; exact > 0 && off > worst {
+			worst, name, exactG, weighG = off, n, exact, weigh
+		}
+	}
+	for i, f := range p.charge.fats {
+		look(f.Name, f.massG, w.fats[i].massG)
+	}
+	for i, a := range p.charge.additions {
+		look(a.Name, a.massG, w.additions[i].massG)
+	}
+	return name, exactG, weighG
+}
 
 var scentLimitUnknown = rule{id: "scent_limit_unknown", lines: additionLines, detect: func(p *Plan, i int) *finding.Finding {
 	a := p.charge.additions[i]
