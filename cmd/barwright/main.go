@@ -71,10 +71,12 @@ func fail(ctx context, err error) int {
 		return exitStop
 	}
 	fmt.Fprintf(ctx.stderr, "barwright: error: %s\n", oneLine(err.Error()))
+	hint := "correct that and run the command again"
 	var h interface{ Hint() string }
 	if errors.As(err, &h) && h.Hint() != "" {
-		fmt.Fprintf(ctx.stderr, "hint: %s\n", oneLine(h.Hint()))
+		hint = h.Hint()
 	}
+	fmt.Fprintf(ctx.stderr, "hint: %s\n", oneLine(hint))
 	return exitBadInput
 }
 

@@ -30,14 +30,18 @@ func (c *planCommand) Run(ctx context) error {
 	if err != nil {
 		return err
 	}
-	r, err := c.recipe(ctx, lib)
+	data, err := readFile(c.File, ctx.stdin)
+	if err != nil {
+		return err
+	}
+	r, err := c.recipe(data, lib)
 	if err != nil {
 		return err
 	}
 	p, err := plan.Make(r, lib)
 	var f recipe.Fault
 	if errors.As(err, &f) {
-		return &tomldoc.Error{File: c.File, Text: f.Text, Advice: f.Advice}
+		return c.placed(data, f)
 	}
 	if err != nil {
 		return err
@@ -62,11 +66,7 @@ func (c *planCommand) Run(ctx context) error {
 	return nil
 }
 
-func (c *planCommand) recipe(ctx context, lib *material.Library) (recipe.Recipe, error) {
-	data, err := readFile(c.File, ctx.stdin)
-	if err != nil {
-		return recipe.Recipe{}, err
-	}
+func (c *planCommand) recipe(data []byte, lib *material.Library) (recipe.Recipe, error) {
 	if len(c.Set) == 0 {
 		return recipe.Parse(c.File, data, lib)
 	}
@@ -91,28 +91,40 @@ func (c *planCommand) changed(data []byte, lib *material.Library) (recipe.Recipe
 		return r, fmt.Errorf("--set %w", err)
 	}
 	if fs := r.Check(lib); len(fs) > 0 {
-		return r, &hinted{fmt.Sprintf("%s, changed by --set, at %s: %s", c.File, fs[0].Path, fs[0].Text), fs[0].Advice}
+		return r, c.placed(data, fs[0])
 	}
 	return r, nil
 }
 
-// readFile reads at most a byte more than a document may have, so that a
-// wrong file costs nothing.
+// placed says where in the file a fault stands; what --set changed stands on
+// no line.
+func (c *planCommand) placed(data []byte, f recipe.Fault) error {
+	if len(c.Set) > 0 {
+		return &hinted{fmt.Sprintf("%s, changed by --set, at %s: %s", c.File, f.Path, f.Text), f.Advice}
+	}
+	doc, err := tomldoc.Decode(c.File, data, new(recipe.Recipe))
+	if err != nil {
+		return err
+	}
+	return doc.Fault(f.Path, f.Advice, "%s", f.Text)
+}
+
+// readFile reads at most a byte more than a document may have: enough to see
+// that it is too long.
 func readFile(name string, stdin io.Reader) ([]byte, error) {
-	if name == "-" {
-		return io.ReadAll(io.LimitReader(stdin, tomldoc.MaxBytes+1))
+	const advice = "name a recipe file, like recipes/plain-tow.toml"
+	in := stdin
+	if name != "-" {
+		f, err := os.Open(name)
+		if err != nil {
+			return nil, openError(err, advice)
+		}
+		defer f.Close()
+		in = f
 	}
-	f, err := os.Open(name)
+	data, err := io.ReadAll(io.LimitReader(in, tomldoc.MaxBytes+1))
 	if err != nil {
-		return nil, openError(err, "name a recipe file, like recipes/plain-tow.toml")
-	}
-	defer f.Close()
-	if info, err := f.Stat(); err == nil && info.Size() > tomldoc.MaxBytes {
-		return make([]byte, info.Size()), nil // the size is all that will be looked at
-	}
-	data, err := io.ReadAll(io.LimitReader(f, tomldoc.MaxBytes+1))
-	if err != nil {
-		return nil, openError(err, "name a recipe file, like recipes/plain-tow.toml")
+		return nil, openError(err, advice)
 	}
 	return data, nil
 }
