@@ -128,3 +128,12 @@ func (l *Library) hint(id string) string {
 
 // IDs returns every id in alphabetical order.
 func (l *Library) IDs() []string { return slices.Sorted(maps.Keys(l.load)) }
+
+// Plus returns a library that also holds ms; one of the same id is replaced.
+func (l *Library) Plus(ms ...Material) *Library {
+	out := &Library{load: maps.Clone(l.load)}
+	for _, m := range ms {
+		out.load[m.ID] = func() (Material, error) { return m, nil }
+	}
+	return out
+}

@@ -280,3 +280,13 @@ func (m Material) Figures() []NamedFigure {
 var figureNames = map[string]string{"sap": "saponification value", "iodine": "iodine value", "unsaponifiable": "unsaponifiable matter",
 	"acid_value": "acid value", "density": "density", "bulk_density": "density in a spoon", "melting": "melts", "water": "water", "sugars": "sugars",
 	"takes_naoh": "takes sodium hydroxide", "molar_mass": "molar mass"}
+
+// Over returns the lot m with the figures of its material base filled in
+// where it gives none, or what is wrong with it.
+func (m Material) Over(base Material) (Material, error) {
+	out := m.over(base)
+	if key, err := out.check(); err != nil {
+		return Material{}, fmt.Errorf("%s: %w", key, err)
+	}
+	return out, nil
+}

@@ -1,0 +1,291 @@
+package web
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"barwright/finding"
+	"barwright/material"
+	"barwright/recipe"
+)
+
+// draft is a recipe being written: the text of its keys as typed, half
+// finished or not, and what was done to it last.
+type draft struct {
+	fields map[string]string // by the recipe's dotted paths
+	locks  map[int]bool      // fats whose share stays when the rest is balanced
+	undo   []finding.Edit    // takes the last fix back
+	undone string            // what the last fix was, in words
+}
+
+// Prefix of the recipe's own keys in a form; all other names steer the page.
+const keyPrefix = "r."
+
+// lists are the recipe's lists, whose lines a form numbers as it likes.
+var lists = []string{"fats", "additions", "alkali", "rest"}
+
+func draftOf(r recipe.Recipe) draft {
+	return draft{fields: r.Fields(), locks: map[int]bool{}}
+}
+
+// readDraft reads a posted form. Lines that were left empty are dropped and
+// the others numbered anew.
+func readDraft(form url.Values, lib *material.Library) draft {
+	d := draft{fields: map[string]string{}, locks: map[int]bool{}}
+	for name, values := range form {
+		if key, ok := strings.CutPrefix(name, keyPrefix); ok && len(values) > 0 {
+			d.fields[key] = values[0]
+		}
+	}
+	if by := form.Get("size.by"); by != "" {
+		for _, kind := range []string{"fats", "batter", "mould", "bars"} {
+			delete(d.fields, "size."+kind)
+		}
+		d.fields["size."+by] = form.Get("size.value")
+		if by == "mould" {
+			d.fields["size.mould"] = "true"
+		}
+	}
+	renumbered := map[string]map[int]int{}
+	for _, list := range lists {
+		renumbered[list] = d.compact(list)
+	}
+	for old, now := range renumbered["fats"] {
+		d.locks[now] = form.Get("lock."+strconv.Itoa(old)) != ""
+	}
+	for _, list := range []string{"fats", "additions"} {
+		for i := range d.count(list) {
+			key := fmt.Sprintf("%s.%d.material", list, i)
+			d.fields[key] = idOf(d.fields[key], lib)
+		}
+	}
+	if json.Unmarshal([]byte(form.Get("undo")), &d.undo) != nil {
+		d.undo = nil // nothing to take back
+	}
+	d.undone = form.Get("undone")
+	return d
+}
+
+// idOf turns the name of a material, as people type it, into its id; what
+// names none stays as it is, for the check to complain about.
+func idOf(text string, lib *material.Library) string {
+	text = strings.TrimSpace(text)
+	if _, err := lib.Find(text); err == nil {
+		return text
+	}
+	var starts []string
+	for _, id := range lib.IDs() {
+		m, err := lib.Find(id)
+		if err != nil {
+			continue
+		}
+		if strings.EqualFold(m.Name, text) {
+			return id
+		}
+		if strings.HasPrefix(strings.ToLower(m.Name), strings.ToLower(text)) {
+			starts = append(starts, id)
+		}
+	}
+	if len(starts) == 1 && len(text) > 2 {
+		return starts[0]
+	}
+	return text
+}
+
+// count returns the lines of a list.
+func (d draft) count(list string) int {
+	n := 0
+	for key := range d.fields {
+		if i, _, ok := line(key, list); ok {
+			n = max(n, i+1)
+		}
+	}
+	return n
+}
+
+// line splits "fats.2.share" into 2 and "share".
+func line(key, list string) (i int, rest string, ok bool) {
+	after, ok := strings.CutPrefix(key, list+".")
+	if !ok {
+		return 0, "", false
+	}
+	num, rest, _ := strings.Cut(after, ".")
+	i, err := strconv.Atoi(num)
+	return i, rest, err == nil && i >= 0 && i < 1000
+}
+
+// compact drops the empty lines of a list and returns where each other line
+// went.
+func (d *draft) compact(list string) map[int]int {
+	lines := map[int]map[string]string{}
+	for key, text := range d.fields {
+		if i, rest, ok := line(key, list); ok {
+			if lines[i] == nil {
+				lines[i] = map[string]string{}
+			}
+			lines[i][rest] = text
+			delete(d.fields, key)
+		}
+	}
+	order := slices.Sorted(mapsKeys(lines))
+	moved := map[int]int{}
+	for _, i := range order {
+		if strings.TrimSpace(lines[i]["material"]) == "" && strings.TrimSpace(lines[i]["place"]) == "" {
+			continue
+		}
+		moved[i] = len(moved)
+		for rest, text := range lines[i] {
+			d.fields[fmt.Sprintf("%s.%d.%s", list, moved[i], rest)] = text
+		}
+	}
+	return moved
+}
+
+func mapsKeys[V any](m map[int]V) func(func(int) bool) {
+	return func(yield func(int) bool) {
+		for k := range m {
+			if !yield(k) {
+				return
+			}
+		}
+	}
+}
+
+// do carries out a button of the page; it returns false for one that does not
+// change the draft.
+func (d *draft) do(action string) bool {
+	verb, rest, _ := strings.Cut(action, ":")
+	switch verb {
+	case "remove":
+		d.moveLine(rest, 0)
+	case "up":
+		d.moveLine(rest, -1)
+	case "down":
+		d.moveLine(rest, +1)
+	case "balance":
+		d.balance()
+	case "fix":
+		d.fix(rest)
+	case "undo":
+		d.apply(d.undo)
+		d.undo, d.undone = nil, ""
+	default:
+		return false
+	}
+	return true
+}
+
+// moveLine moves a line ("fats.2") up or down, or with 0 takes it out.
+func (d *draft) moveLine(which string, by int) {
+	list, num, _ := strings.Cut(which, ".")
+	i, err := strconv.Atoi(num)
+	if err != nil || !slices.Contains(lists, list) || i < 0 || i >= d.count(list) {
+		return
+	}
+	if by == 0 {
+		for key := range d.fields {
+			if k, _, ok := line(key, list); ok && k == i {
+				delete(d.fields, key)
+			}
+		}
+		d.compact(list)
+		return
+	}
+	j := i + by
+	if j < 0 || j >= d.count(list) {
+		return
+	}
+	swapped := map[string]string{}
+	for key, text := range d.fields {
+		if k, rest, ok := line(key, list); ok && (k == i || k == j) {
+			swapped[fmt.Sprintf("%s.%d.%s", list, i+j-k, rest)] = text
+			delete(d.fields, key)
+		}
+	}
+	for key, text := range swapped {
+		d.fields[key] = text
+	}
+	if list == "fats" {
+		d.locks[i], d.locks[j] = d.locks[j], d.locks[i]
+	}
+}
+
+// balance brings the shares to 100 %, changing those that are not locked in
+// proportion.
+func (d *draft) balance() {
+	locked, free := 0.0, 0.0
+	shares := make([]float64, d.count("fats"))
+	for i := range shares {
+		s, _ := strconv.ParseFloat(strings.ReplaceAll(strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(d.fields[shareKey(i)]), "%")), ",", "."), 64)
+		shares[i] = s
+		if d.locks[i] {
+			locked += s
+		} else {
+			free += s
+		}
+	}
+	if free <= 0 || locked >= 100 {
+		return
+	}
+	left, last := 100-locked, -1
+	for i, s := range shares {
+		if !d.locks[i] {
+			shares[i] = math.Round(s*(100-locked)/free*100) / 100
+			left -= shares[i]
+			last = i
+		}
+	}
+	shares[last] += left
+	for i, s := range shares {
+		d.fields[shareKey(i)] = strconv.FormatFloat(math.Round(s*100)/100, 'f', -1, 64)
+	}
+}
+
+func shareKey(i int) string { return fmt.Sprintf("fats.%d.share", i) }
+
+// fix applies a finding's edits and remembers how to take them back.
+func (d *draft) fix(payload string) {
+	var f struct {
+		Text  string         `json:"text"`
+		Edits []finding.Edit `json:"edits"`
+	}
+	if json.Unmarshal([]byte(payload), &f) != nil {
+		return
+	}
+	d.undo, d.undone = nil, f.Text
+	for _, e := range f.Edits {
+		d.undo = append(d.undo, finding.Edit{Key: e.Key, Value: d.fields[e.Key]})
+	}
+	slices.Reverse(d.undo)
+	d.apply(f.Edits)
+}
+
+func (d *draft) apply(edits []finding.Edit) {
+	for _, e := range edits {
+		if e.Value == "" {
+			delete(d.fields, e.Key)
+		} else {
+			d.fields[e.Key] = e.Value
+		}
+	}
+}
+
+// recipe reads the draft; faults are by path.
+func (d draft) recipe(lib *material.Library) (recipe.Recipe, map[string]recipe.Fault) {
+	r, faults := recipe.FromFields(d.fields)
+	if len(faults) == 0 {
+		faults = r.Check(lib)
+	}
+	byPath := map[string]recipe.Fault{}
+	for _, f := range faults {
+		if _, ok := byPath[f.Path]; !ok {
+			byPath[f.Path] = f
+		}
+	}
+	return r, byPath
+}

@@ -1,0 +1,40 @@
+package web
+
+import (
+	"net/http"
+
+	"barwright/store"
+)
+
+// recipesPage is the list of recipes.
+type recipesPage struct {
+	Recipes  []store.Recipe
+	Query    string
+	Tag      string
+	Tags     []string
+	Archived bool
+}
+
+// home offers a first recipe while there is none, else the recipes.
+func (a *App) home(w http.ResponseWriter, r *http.Request) error {
+	some, err := a.store.Recipes(r.Context(), store.Search{Limit: 1})
+	if err != nil {
+		return err
+	}
+	if len(some) > 0 {
+		http.Redirect(w, r, "/recipes", http.StatusSeeOther)
+		return nil
+	}
+	return a.show(w, r, http.StatusOK, "home", "recipes", "Welcome", nil)
+}
+
+func (a *App) recipes(w http.ResponseWriter, r *http.Request) (err error) {
+	p := recipesPage{Query: r.FormValue("q"), Tag: r.FormValue("tag"), Archived: r.FormValue("archived") != ""}
+	if p.Recipes, err = a.store.Recipes(r.Context(), store.Search{Words: p.Query, Tag: p.Tag, Archived: p.Archived}); err != nil {
+		return err
+	}
+	if p.Tags, err = a.store.Tags(r.Context()); err != nil {
+		return err
+	}
+	return a.show(w, r, http.StatusOK, "recipes", "recipes", "Recipes", p)
+}

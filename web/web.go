@@ -1,0 +1,65 @@
+// Package web is the workshop app: pages that answer back. Chemistry lives in
+// package plan; a page posts its form and gets itself back, worked out anew.
+//
+// Start with New, and with routes, which lists every page. What it does not
+// do: decide who may open it from another machine; package web's door does.
+package web
+
+import (
+	"embed"
+	"io/fs"
+	"log"
+	"time"
+
+	"barwright/store"
+)
+
+//go:embed templates/*.html
+var templateFiles embed.FS
+
+//go:embed static
+var staticFiles embed.FS
+
+// App serves one workshop.
+type App struct {
+	store *store.Store
+	now   func() time.Time
+	pages *pages
+	door  *door
+	log   *log.Logger
+}
+
+// Options are what an App can be told.
+type Options struct {
+	Now  func() time.Time // the clock; time.Now when nil
+	Log  *log.Logger      // where faults of the program go; discarded when nil
+	Demo bool             // a throw-away copy: say so on every page
+}
+
+// New returns the app of an open store.
+func New(s *store.Store, o Options) (*App, error) {
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	static, err := fs.Sub(staticFiles, "static")
+	if err != nil {
+		return nil, err
+	}
+	p, err := parsePages(static, o.Demo)
+	if err != nil {
+		return nil, err
+	}
+	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Now)}, nil
+}
+
+// routes lists every page of the app.
+func (a *App) routes() map[string]page {
+	return map[string]page{
+		"GET /{$}":           a.home,
+		"GET /recipes":       a.recipes,
+		"GET /recipes/new":   a.newRecipe,
+		"POST /recipes/new":  a.workNewRecipe,
+		"GET /recipes/{id}":  a.recipe,
+		"POST /recipes/{id}": a.workRecipe,
+	}
+}

@@ -1,0 +1,79 @@
+package web
+
+import (
+	"html/template"
+	"math"
+	"strconv"
+	"strings"
+
+	"barwright/finding"
+	"barwright/source"
+)
+
+// words are the formatters templates print numbers with: thin spaces before
+// units, a real minus sign, never more digits than are known.
+var words = template.FuncMap{
+	"g0":        func(v float64) string { return number(v, 0) + "\u202fg" },
+	"g1":        func(v float64) string { return number(v, 1) + "\u202fg" },
+	"g2":        func(v float64) string { return number(v, 2) + "\u202fg" },
+	"ml":        func(v float64) string { return number(v, 0) + "\u202fml" },
+	"pct0":      func(v float64) string { return number(v, 0) + "\u202f%" },
+	"pct1":      func(v float64) string { return number(v, 1) + "\u202f%" },
+	"celsius":   func(v float64) string { return number(v, 0) + "\u202f°C" },
+	"num0":      func(v float64) string { return number(v, 0) },
+	"num1":      func(v float64) string { return number(v, 1) },
+	"num2":      func(v float64) string { return number(v, 2) },
+	"money":     func(v float64) string { return number(v, 2) },
+	"minutes":   minutes,
+	"deref":     func(v *float64) float64 { return *v },
+	"phrase":    func(g source.Grade) string { return g.Phrase() },
+	"mark":      func(s finding.Severity) string { return marks[s] },
+	"cite":      func(key string) source.Citation { return source.Cite(key) },
+	"lower":     func(s string) string { return strings.ToLower(s[:min(1, len(s))]) + s[min(1, len(s)):] },
+	"chance":    chance,
+	"bandOf":    bandOf,
+	"percent":   func(share float64) float64 { return 100 * share },
+	"hasPrefix": strings.HasPrefix,
+}
+
+// marks is the word beside the shape of a severity.
+var marks = map[finding.Severity]string{finding.Stop: "Stop", finding.Caution: "Caution", finding.Note: "Note", finding.OK: "Fine"}
+
+// number prints v with a fixed number of decimals, groups of thousands parted
+// by thin spaces.
+func number(v float64, decimals int) string {
+	s := strconv.FormatFloat(math.Abs(v), 'f', decimals, 64)
+	whole, frac, _ := strings.Cut(s, ".")
+	for i := len(whole) - 3; i > 0; i -= 3 {
+		whole = whole[:i] + "\u202f" + whole[i:]
+	}
+	if frac != "" {
+		whole += "." + frac
+	}
+	if v < 0 && strings.Trim(s, "0.") != "" {
+		return "\u2212" + whole
+	}
+	return whole
+}
+
+func minutes(v float64) string {
+	switch {
+	case v < 0.75:
+		return "under 1"
+	case v < 3:
+		return number(v, 1)
+	}
+	return number(v, 0)
+}
+
+func chance(c float64) string {
+	switch {
+	case c < 0.0005:
+		return "under 1 in 2\u202f000"
+	case c > 0.9995:
+		return "certain"
+	case c >= 0.1:
+		return number(100*c, 0) + "\u202f%"
+	}
+	return number(100*c, 2) + "\u202f%"
+}
