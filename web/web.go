@@ -9,6 +9,7 @@ import (
 	"embed"
 	"io/fs"
 	"log"
+	"maps"
 	"time"
 
 	"barwright/store"
@@ -52,8 +53,17 @@ func New(s *store.Store, o Options) (*App, error) {
 	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Now)}, nil
 }
 
-// routes lists every page of the app.
+// routes lists every page of the app, by the file that holds it.
 func (a *App) routes() map[string]page {
+	all := map[string]page{}
+	for _, some := range []map[string]page{a.recipeRoutes(), a.versionRoutes(), a.workshopRoutes(), a.moveRoutes()} {
+		maps.Copy(all, some)
+	}
+	return all
+}
+
+// recipeRoutes are the list of recipes and the planning page.
+func (a *App) recipeRoutes() map[string]page {
 	return map[string]page{
 		"GET /{$}":           a.home,
 		"GET /recipes":       a.recipes,

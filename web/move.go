@@ -1,0 +1,4 @@
+package web
+
+// moveRoutes are what comes in and goes out as files.
+func (a *App) moveRoutes() map[string]page { return map[string]page{} }
