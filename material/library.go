@@ -12,6 +12,7 @@ import (
 
 	"barwright/internal/near"
 	"barwright/internal/tomldoc"
+	"barwright/source"
 )
 
 //go:embed data/*.toml
@@ -49,30 +50,54 @@ var Builtin = sync.OnceValue(func() *Library {
 
 // With returns a library that also holds the material files (*.toml) of dir,
 // a maker's own materials and lots; name is the folder's name for errors. A
-// file may replace a material that is there.
+// file may replace a material that is there, and lots take the figures of the
+// one that replaced it.
 func (l *Library) With(dir fs.FS, name string) (*Library, error) {
-	out := &Library{load: maps.Clone(l.load)}
-	files, err := fs.Glob(dir, "*.toml")
+	names, err := fs.Glob(dir, "*.toml")
 	if err != nil {
 		return nil, err
 	}
-	if len(files) == 0 {
+	if len(names) == 0 {
 		return nil, &tomldoc.Error{File: name, Text: "no material files (*.toml) in this folder", Advice: "name the folder that holds your own materials"}
 	}
-	var lots []string
-	for _, file := range files {
+	own, ids := make([]draft, len(names)), map[string]draft{}
+	for i, file := range names {
 		data, err := fs.ReadFile(dir, file)
 		if err != nil {
 			return nil, err
 		}
-		m, err := Parse(path.Join(name, file), data, l)
+		if own[i], err = decode(path.Join(name, file), data); err != nil {
+			return nil, err
+		}
+		if first, ok := ids[own[i].ID]; ok {
+			return nil, own[i].doc.Fault("", "an id is used once, and "+first.doc.File+" has it", "a second file with the id %.60q", first.ID)
+		}
+		ids[own[i].ID] = own[i]
+	}
+	for _, d := range own {
+		if of := ids[d.Of]; of.Of != "" && d.Of != d.ID {
+			return nil, d.lotOfLot(of.Material)
+		}
+	}
+	whole, err := l.plus(own, false)
+	if err != nil {
+		return nil, err
+	}
+	return whole.plus(own, true)
+}
+
+// plus returns a library that also holds the drafts that are lots, or those
+// that are not.
+func (l *Library) plus(drafts []draft, lots bool) (*Library, error) {
+	out := &Library{load: maps.Clone(l.load)}
+	for _, d := range drafts {
+		if (d.Of != "") != lots {
+			continue
+		}
+		m, err := d.finish(l)
 		if err != nil {
 			return nil, err
 		}
-		if slices.Contains(lots, m.ID) {
-			return nil, &tomldoc.Error{File: path.Join(name, file), Text: fmt.Sprintf("a second file with the id %q", m.ID), Advice: "ids are used once"}
-		}
-		lots = append(lots, m.ID)
 		out.load[m.ID] = func() (Material, error) { return m, nil }
 	}
 	return out, nil
@@ -81,23 +106,81 @@ func (l *Library) With(dir fs.FS, name string) (*Library, error) {
 // Parse reads one material file. A file with "of" is a lot of a material in
 // base and takes its figures where it gives none.
 func Parse(file string, data []byte, base *Library) (Material, error) {
-	var m Material
-	doc, err := tomldoc.Decode(file, data, &m)
+	d, err := decode(file, data)
 	if err != nil {
 		return Material{}, err
 	}
+	return d.finish(base)
+}
+
+// draft is a material as its file has it: a lot still without the figures of
+// its material.
+type draft struct {
+	Material
+	doc *tomldoc.Doc
+}
+
+const formAdvice = "see docs/materials.md for the form of a material file"
+
+// decode checks what a file must hold whether it is a lot or not.
+func decode(file string, data []byte) (draft, error) {
+	var d draft
+	var err error
+	if d.doc, err = tomldoc.Decode(file, data, &d.Material); err != nil {
+		return d, err
+	}
+	if key, err := d.checkNames(); err != nil {
+		return d, d.doc.Fault(key, formAdvice, "%s: %v", key, err)
+	}
+	return d, d.checkBlocks()
+}
+
+// checkBlocks looks for lines that are not there: a missing number would read
+// as 0, and a missing grade as the best.
+func (d draft) checkBlocks() error {
+	whole := func(block string, g source.Grade, lines ...string) error {
+		for _, line := range lines {
+			if d.doc.Has(block) && g != source.Unknown && !d.doc.Has(block+"."+line) {
+				return d.doc.Fault(block, formAdvice, "%s: no %s", block, line)
+			}
+		}
+		return nil
+	}
+	for _, f := range d.figures() {
+		if err := whole(f.key, f.Grade, "low", "typical", "high", "unit", "source", "grade"); err != nil {
+			return err
+		}
+	}
+	if err := whole("profile", d.Profile.Grade, "acids", "source", "grade"); err != nil {
+		return err
+	}
+	return whole("crystal", d.Crystal.Grade, "molar_mass", "melt_c", "heat_kj_per_mol", "source", "grade")
+}
+
+func (d draft) lotOfLot(of Material) error {
+	return d.doc.Fault("of", fmt.Sprintf("write of = %.40q", of.Of), "%.40q is a lot itself", of.ID)
+}
+
+// finish returns the material itself.
+func (d draft) finish(base *Library) (Material, error) {
+	m := d.Material
 	if m.Of != "" {
 		if base == nil {
-			return Material{}, doc.Fault("of", "", "a built-in material is not a lot of another")
+			return Material{}, d.doc.Fault("of", "take the line away", "a built-in material is not a lot of another")
 		}
 		b, err := base.Find(m.Of)
-		if err != nil {
-			return Material{}, doc.Fault("of", base.hint(m.Of), "%q is not a known material", m.Of)
+		switch {
+		case err != nil:
+			return Material{}, d.doc.Fault("of", base.hint(m.Of), "%.40q is not a known material", m.Of)
+		case b.Of != "":
+			return Material{}, d.lotOfLot(b)
+		case m.Kind != "" && m.Kind != b.Kind:
+			return Material{}, d.doc.Fault("kind", "a lot is of its material's kind: take the line away", "%.40q is %s, not %.40s", m.Of, b.Kind, m.Kind)
 		}
 		m = m.over(b)
 	}
 	if key, err := m.check(); err != nil {
-		return Material{}, doc.Fault(key, "see docs/materials.md for the form of a material file", "%s: %v", key, err)
+		return Material{}, d.doc.Fault(key, formAdvice, "%s: %v", key, err)
 	}
 	return m, nil
 }
@@ -105,7 +188,7 @@ func Parse(file string, data []byte, base *Library) (Material, error) {
 // UnknownError is an id that no library holds.
 type UnknownError struct{ ID, Advice string }
 
-func (e *UnknownError) Error() string { return fmt.Sprintf("%q is not a known material", e.ID) }
+func (e *UnknownError) Error() string { return fmt.Sprintf("%.40q is not a known material", e.ID) }
 
 // Hint names the nearest id.
 func (e *UnknownError) Hint() string { return e.Advice }

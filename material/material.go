@@ -8,9 +8,8 @@
 package material
 
 import (
-	"fmt"
+	"cmp"
 	"maps"
-	"slices"
 
 	"barwright/source"
 )
@@ -129,101 +128,15 @@ func (m Material) SpoonDensity() (float64, bool) {
 	return m.Density.Typical, m.Density.Known()
 }
 
-// check returns the first thing wrong with the material as data, and the key
-// it is wrong at.
-func (m *Material) check() (key string, err error) {
-	switch {
-	case m.ID == "":
-		return "id", fmt.Errorf("no id")
-	case m.Name == "":
-		return "name", fmt.Errorf("no name")
-	case !slices.Contains(Kinds, m.Kind):
-		return "kind", fmt.Errorf("%q is not a kind; the kinds are %v", m.Kind, Kinds)
-	case m.Kind.IsFat() && !m.Sap.Known():
-		return "sap", fmt.Errorf("a fat needs its saponification value")
-	case m.Kind.IsFat() && !m.Density.Known():
-		return "density", fmt.Errorf("a fat needs its density")
-	case m.Kind == Wax && !m.AcidValue.Known():
-		return "acid_value", fmt.Errorf("a wax needs its acid value: only its acids are dosed for")
-	}
-	for _, f := range m.figures() {
-		if !f.Known() {
-			continue
-		}
-		if err := f.Check(); err != nil {
-			return f.key, err
-		}
-		if w, ok := figureRules[f.key]; ok && (f.Unit != w.unit || f.Low < w.min || f.High > w.max) {
-			return f.key, fmt.Errorf("must be %g to %g %s", w.min, w.max, w.unit)
-		}
-	}
-	if key, err := m.checkProfile(); err != nil {
-		return key, err
-	}
-	return "", nil
-}
-
-// figureRules gives the unit and the widest thinkable range of every figure.
-var figureRules = map[string]struct {
-	unit     string
-	min, max float64
-}{
-	"sap":            {"mg KOH/g", 1, 660}, // butyric acid 637
-	"iodine":         {"g I2/100 g", 0, 280},
-	"unsaponifiable": {"g/kg", 0, 1000},
-	"acid_value":     {"mg KOH/g", 0, 660},
-	"density":        {"g/ml", 0.2, 6},
-	"bulk_density":   {"g/ml", 0.05, 3},
-	"melting":        {"°C", -80, 1000},
-	"water":          {"%", 0, 100},
-	"sugars":         {"%", 0, 100},
-	"takes_naoh":     {"g/g", 0, 2},
-	"molar_mass":     {"g/mol", 10, 2000},
-}
-
-func (m *Material) checkProfile() (key string, err error) {
-	if m.Kind.IsFat() && !m.Profile.Known() {
-		return "profile", fmt.Errorf("a fat needs its fatty-acid profile")
-	}
-	sum := 0.0
-	for id, v := range m.Profile.Acids {
-		if AcidIndex(id) < 0 && id != "other" {
-			return "profile.acids." + id, fmt.Errorf("%q is not a fatty acid of the list", id)
-		}
-		if v < 0 || v > 100 {
-			return "profile.acids." + id, fmt.Errorf("%g %% is not a share", v)
-		}
-		sum += v
-	}
-	if m.Profile.Known() && (sum < 97 || sum > 101.5) {
-		return "profile.acids", fmt.Errorf("the acids come to %.1f %%; a profile comes to 97 to 101.5 %%", sum)
-	}
-	if m.Profile.Known() && !m.Profile.Grade.Given() || m.Crystal.Known() && !m.Crystal.Grade.Given() {
-		return "profile.grade", fmt.Errorf("no grade")
-	}
-	if m.Profile.Known() && !source.Exists(m.Profile.Source) {
-		return "profile.source", fmt.Errorf("source %q is not in source/sources.toml", m.Profile.Source)
-	}
-	if m.Crystal.Known() && !source.Exists(m.Crystal.Source) {
-		return "crystal.source", fmt.Errorf("source %q is not in source/sources.toml", m.Crystal.Source)
-	}
-	return "", nil
-}
-
-// over returns the lot m with the figures of its material base filled in
-// where it gives none.
+// over returns the lot m with what it does not give taken from its material
+// base. What base does in the pot (foams, hurries …) the lot does too.
 func (m Material) over(base Material) Material {
 	out := base
 	out.ID, out.Of = m.ID, m.Of
-	if m.Name != "" {
-		out.Name = m.Name
-	}
-	if m.INCI != "" {
-		out.INCI = m.INCI
-	}
-	if m.Note != "" {
-		out.Note = m.Note
-	}
+	out.Name, out.INCI, out.From, out.Note = cmp.Or(m.Name, base.Name), cmp.Or(m.INCI, base.INCI), cmp.Or(m.From, base.From), cmp.Or(m.Note, base.Note)
+	out.UsualPercent, out.Antioxidant = cmp.Or(m.UsualPercent, base.UsualPercent), cmp.Or(m.Antioxidant, base.Antioxidant)
+	out.InSolution, out.Foams, out.Fizzes = m.InSolution || base.InSolution, m.Foams || base.Foams, m.Fizzes || base.Fizzes
+	out.Hurries, out.Rices = m.Hurries || base.Hurries, m.Rices || base.Rices
 	if m.From != "" {
 		out.From = m.From
 	}

@@ -53,7 +53,7 @@ func CheckStuff(s quantity.Stuff) error {
 	if slices.Contains(Walls, s.Name) {
 		return nil
 	}
-	e := &quantity.Error{Text: fmt.Sprintf("%q is not a stuff known here", s.Name), Advice: "use one of: " + strings.Join(Walls, ", ")}
+	e := &quantity.Error{Text: fmt.Sprintf("%.40q is not a stuff known here", s.Name), Advice: "use one of: " + strings.Join(Walls, ", ")}
 	if n := near.Word(s.Name, Walls); n != "" {
 		e.Advice = fmt.Sprintf("did you mean %q? ", n) + e.Advice
 	}
@@ -85,7 +85,8 @@ func (m Mould) cavityML() float64 {
 	return a * b * c / 1000
 }
 
-// Check returns what is wrong with the mould and the key it is wrong at.
+// Check returns what is wrong with the mould and the key it is wrong at; nil
+// and no matter which key when nothing is.
 func (m Mould) Check() (key string, err error) {
 	switch m.Shape {
 	case Box:
@@ -101,7 +102,7 @@ func (m Mould) Check() (key string, err error) {
 			return "volume", &quantity.Error{Text: "a cavity needs its volume", Advice: `fill it with water and weigh that: volume = "85 ml"`}
 		}
 	default:
-		return "shape", &quantity.Error{Text: fmt.Sprintf("%q is not a shape", m.Shape), Advice: "the shapes are box, cylinder and cavity"}
+		return "shape", &quantity.Error{Text: fmt.Sprintf("%.40q is not a shape", m.Shape), Advice: "the shapes are box, cylinder and cavity"}
 	}
 	return m.checkRest()
 }
@@ -109,29 +110,46 @@ func (m Mould) Check() (key string, err error) {
 func (m Mould) checkRest() (key string, err error) {
 	switch {
 	case m.Shape != Cavity && m.Volume != nil:
-		return "volume", &quantity.Error{Text: fmt.Sprintf("a %s has its size in inside; volume is for shape = \"cavity\"", m.Shape)}
+		return "volume", &quantity.Error{Text: fmt.Sprintf("a %s has its size in inside; volume is for shape = \"cavity\"", m.Shape), Advice: "take volume away"}
 	case m.Shape == Cavity && m.Inside != nil:
-		return "inside", &quantity.Error{Text: "a cavity has its size in volume; inside is for boxes and cylinders"}
+		return "inside", &quantity.Error{Text: "a cavity has its size in volume; inside is for boxes and cylinders", Advice: "take inside away"}
 	case m.Axis != "" && m.Axis != "upright" && m.Axis != "level":
-		return "axis", &quantity.Error{Text: fmt.Sprintf("%q is not a way to stand", m.Axis), Advice: "axis is upright or level"}
+		return "axis", &quantity.Error{Text: fmt.Sprintf("%.40q is not a way to stand", m.Axis), Advice: "axis is upright or level"}
 	case m.Axis != "" && m.Shape != Cylinder:
-		return "axis", &quantity.Error{Text: "only a cylinder has an axis"}
+		return "axis", &quantity.Error{Text: "only a cylinder has an axis", Advice: "take axis away"}
 	case m.Count < 0 || m.Count > 10000:
-		return "count", &quantity.Error{Text: fmt.Sprintf("%d is not a number of cavities", m.Count)}
+		return "count", &quantity.Error{Text: fmt.Sprintf("%d is not a number of cavities", m.Count), Advice: "from 1 to 10000; leave it out for one"}
 	case m.Fill != nil && (m.Fill.Percent <= 0 || m.Fill.Percent > 100):
-		return "fill", &quantity.Error{Text: fmt.Sprintf("a mould is filled to more than 0 and at most 100 %%, not %s", m.Fill)}
-	case m.CapacityML() > 1e6:
-		return "inside", &quantity.Error{Text: fmt.Sprintf("this mould would hold %.0f litres", m.CapacityML()/1000), Advice: "are the sides in mm?"}
-	case m.CapacityML() < 1:
-		return "inside", &quantity.Error{Text: "this mould would hold less than a millilitre", Advice: "are the sides in mm?"}
+		return "fill", &quantity.Error{Text: fmt.Sprintf("a mould is filled to more than 0 and at most 100 %%, not %s", m.Fill), Advice: `95 % leaves a little room: fill = "95 %"`}
 	}
-	for key, s := range map[string]*quantity.Stuff{"wall": m.Wall, "lid": m.Lid} {
-		if s == nil {
-			continue
-		}
-		if err := CheckStuff(*s); err != nil {
-			return key, err
-		}
+	if err := m.checkCapacity(); err != nil && m.Shape == Cavity {
+		return "volume", err
+	} else if err != nil {
+		return "inside", err
 	}
-	return "", nil
+	if err := checkWall(m.Wall); err != nil {
+		return "wall", err
+	}
+	return "lid", checkWall(m.Lid)
+}
+
+func (m Mould) checkCapacity() error {
+	switch volumeML := m.CapacityML(); {
+	case volumeML > 1e6:
+		return &quantity.Error{Text: fmt.Sprintf("this mould would hold %.0f litres", volumeML/1000), Advice: "is it in mm or ml, and the count right?"}
+	case m.cavityML() < 1:
+		return &quantity.Error{Text: "this mould would hold less than a millilitre", Advice: "is it in mm or ml?"}
+	}
+	return nil
+}
+
+// checkWall checks a wall or lid, which has a thickness.
+func checkWall(s *quantity.Stuff) error {
+	switch {
+	case s == nil:
+		return nil
+	case s.Mass != nil:
+		return &quantity.Error{Text: fmt.Sprintf("a wall has a thickness, not the mass %s", s.Mass), Advice: `like "softwood 12 mm"`}
+	}
+	return CheckStuff(*s)
 }

@@ -29,15 +29,18 @@ func (c charge) terms() lye.Batch {
 
 // weighed returns the charge as it will stand on the scale: the alkali down
 // to its step, everything else to the nearest one. Where the fats round down,
-// the alkali follows what they will really be, so that rounding never takes
-// superfat away.
+// or a free acid or a scent that takes lye does, the alkali follows what they
+// will really be, so that rounding never takes superfat away.
 func (c charge) weighed() charge {
 	out := c.rounded()
 	if c.recipe.IsFound() {
 		return out
 	}
+	spare := (out.terms().Typical() - c.terms().Typical()) / 100 * out.dosedMol()
+	most := out.alkaliMol() + spare // leaves the typical superfat of the exact masses
 	for i, mol := range out.demand() {
 		a := &out.alkalis[i]
+		mol = math.Min(mol, most*a.molShare)
 		wanted := math.Min(c.alkalis[i].massG, mol*a.MolarMass.Typical/a.pure)
 		a.massG = floorTo(wanted, c.recipe.AlkaliStepG())
 	}

@@ -1,6 +1,8 @@
 package quantity
 
 import (
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -19,19 +21,21 @@ func ParseAmount(text string) (Amount, error) {
 	if err != nil {
 		return Amount{}, err
 	}
-	if strings.HasPrefix(word, "%") {
+	_, isMass := find(massUnits, word)
+	_, isVolume := find(volumeUnits, kitchenWord(word))
+	_, lacksCountry := find(volumeUnits, kitchenWord(word)+" us")
+	switch {
+	case isPercent(word) || strings.HasPrefix(word, "%"): // "% of fats" is told by ParseShare
 		s, err := ParseShare(text)
 		return Amount{Share: &s}, err
-	}
-	if _, ok := find(massUnits, word); ok {
+	case isMass:
 		m, err := ParseMass(text)
 		return Amount{Mass: &m}, err
+	case isVolume || lacksCountry:
+		v, err := ParseVolume(text)
+		return Amount{Volume: &v}, err
 	}
-	v, err := ParseVolume(text)
-	if _, isUnit := find(volumeUnits, word); err != nil && !isUnit && !strings.Contains(err.Error(), "which country") {
-		return Amount{}, unitError(text, word, "mass or volume", append(append([]unit{{name: "%"}}, massUnits...), volumeUnits...))
-	}
-	return Amount{Volume: &v}, err
+	return Amount{}, unitError(text, word, "mass or volume", slices.Concat([]unit{{name: "%"}}, massUnits, volumeUnits))
 }
 
 func (a Amount) String() string {
@@ -69,7 +73,7 @@ func ParseBars(text string) (Bars, error) {
 	if !ok || err != nil || count < 1 || count > 100000 {
 		return Bars{}, fail(advice, "%q is not a number of bars and their weight", shorten(text))
 	}
-	m, err := ParseMass(each)
+	m, err := ParseMass(strings.TrimSpace(each))
 	return Bars{count, m}, err
 }
 
@@ -95,16 +99,22 @@ type Stuff struct {
 // None is the stuff that is not there: a bare face, no vessel.
 var None = Stuff{Name: "none"}
 
+var sizeStart = regexp.MustCompile(`[-+]?[.,]?[0-9]`)
+
 // ParseStuff reads a name and an optional thickness or mass.
 func ParseStuff(text string) (Stuff, error) {
-	text = strings.TrimSpace(text)
-	at := strings.IndexAny(text, "0123456789")
-	if at < 0 {
+	text = strings.TrimSpace(typeset.Replace(text))
+	size := sizeStart.FindStringIndex(text)
+	if size == nil {
 		return namedStuff(text, text)
 	}
-	s, err := namedStuff(strings.TrimSpace(text[:at]), text)
+	at := size[0]
+	s, err := namedStuff(text[:at], text)
 	if err != nil {
 		return Stuff{}, err
+	}
+	if s.Name == None.Name {
+		return Stuff{}, fail(`write "none" alone, or what it is, like "softwood 12 mm"`, "%q: nothing has no size", shorten(text))
 	}
 	_, word, err := split(text[at:])
 	if err != nil {
@@ -115,16 +125,20 @@ func ParseStuff(text string) (Stuff, error) {
 		s.Mass = &m
 		return s, err
 	}
+	if _, ok := find(lengthUnits, word); !ok {
+		return Stuff{}, unitError(text, word, "length or mass", slices.Concat(lengthUnits, massUnits))
+	}
 	l, err := ParseLength(text[at:])
 	s.Thickness = &l
 	return s, err
 }
 
 func namedStuff(name, text string) (Stuff, error) {
+	name = strings.Join(strings.Fields(strings.ToLower(name)), " ")
 	if name == "" {
 		return Stuff{}, fail(`write what it is first, like "softwood 12 mm" or "steel 1.2 kg"`, "%q does not say of what", shorten(text))
 	}
-	return Stuff{Name: strings.ToLower(name)}, nil
+	return Stuff{Name: name}, nil
 }
 
 func (s Stuff) String() string {
@@ -153,7 +167,7 @@ type BarLimit struct{ Share Share }
 // ParseBarLimit reads "0.7 % of bar".
 func ParseBarLimit(text string) (BarLimit, error) {
 	const advice = `write it like "0.7 % of bar", the most its document allows in the finished bar`
-	share, ok := strings.CutSuffix(strings.TrimSpace(text), "of bar")
+	share, ok := strings.CutSuffix(strings.TrimSpace(typeset.Replace(text)), "of bar")
 	if !ok {
 		return BarLimit{}, fail(advice, "%q does not say of what", shorten(text))
 	}

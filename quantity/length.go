@@ -1,6 +1,7 @@
 package quantity
 
 import (
+	"slices"
 	"strings"
 )
 
@@ -41,11 +42,11 @@ type Sides struct {
 // ParseSides reads two or three lengths parted by x.
 func ParseSides(text string) (Sides, error) {
 	const advice = `write it like "250 x 90 x 65 mm"`
-	parts := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == 'x' || r == '×' })
-	if len(parts) < 2 || len(parts) > 3 {
+	parts := strings.Split(strings.ReplaceAll(strings.ToLower(text), "×", "x"), "x")
+	if len(parts) < 2 || len(parts) > 3 || slices.ContainsFunc(parts, func(p string) bool { return strings.TrimSpace(p) == "" }) {
 		return Sides{}, fail(advice, "%q is not two or three sides", shorten(text))
 	}
-	last, err := ParseLength(parts[len(parts)-1])
+	last, err := ParseLength(strings.TrimSpace(parts[len(parts)-1]))
 	if err != nil {
 		return Sides{}, err
 	}
@@ -63,8 +64,10 @@ func ParseSides(text string) (Sides, error) {
 	return s, nil
 }
 
+// withUnit adds the last side's unit to a side that has none.
 func withUnit(text, unit string) string {
-	if strings.Trim(text, "0123456789., \t") == "" {
+	text = strings.TrimSpace(text)
+	if _, word, err := split(text); err == nil && word == "" {
 		return text + " " + unit
 	}
 	return text

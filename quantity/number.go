@@ -11,14 +11,19 @@ package quantity
 
 import (
 	"fmt"
+	"math"
+	"regexp"
 	"strconv"
 	"strings"
 
 	"barwright/internal/near"
 )
 
-// MaxValue is the largest number accepted in any unit.
-const MaxValue = 1e7
+// The largest and, but for zero, the smallest number accepted in any unit.
+const (
+	MaxValue = 1e7
+	MinValue = 1e-6
+)
 
 // Error says what is wrong with a written quantity and what to write instead.
 type Error struct{ Text, Advice string }
@@ -32,11 +37,16 @@ func fail(advice, format string, args ...any) error {
 	return &Error{Text: fmt.Sprintf(format, args...), Advice: advice}
 }
 
+// typeset turns the signs of word processors and old cookery books into those
+// of a plain keyboard.
+var typeset = strings.NewReplacer("\u00a0", " ", "\u2007", " ", "\u2009", " ", "\u202f", " ", "\u2212", "-", "\u2044", "/",
+	"½", " 1/2", "⅓", " 1/3", "⅔", " 2/3", "¼", " 1/4", "¾", " 3/4", "⅛", " 1/8")
+
 // split cuts "33,5 %" into the number 33.5 and the unit "%". It accepts a
 // decimal point or comma, a fraction ("1/2") and a whole number with a
 // fraction ("2 1/2").
 func split(text string) (value float64, unit string, err error) {
-	s := strings.TrimSpace(strings.NewReplacer("\u00a0", " ", "\u2009", " ", "\u202f", " ", "\u2212", "-").Replace(text))
+	s := strings.TrimSpace(typeset.Replace(text))
 	end := 0
 	for end < len(s) && strings.IndexByte("0123456789.,/ +-", s[end]) >= 0 {
 		end++
@@ -45,40 +55,29 @@ func split(text string) (value float64, unit string, err error) {
 	return value, strings.TrimSpace(s[end:]), err
 }
 
+// number reads the number s of a text.
 func number(s, text string) (float64, error) {
 	const advice = `write a plain number with its unit, like "5.5 %" or "880 g"`
 	if s == "" {
 		return 0, fail(advice, "%q has no number", shorten(text))
 	}
-	if whole, frac, ok := strings.Cut(s, " "); ok {
-		w, err := number(whole, text)
-		if err != nil {
-			return 0, err
-		}
-		f, err := number(strings.TrimSpace(frac), text)
-		if err != nil || !strings.Contains(frac, "/") || strings.Contains(whole, "/") || w < 0 || f < 0 {
-			return 0, fail(advice, "%q is not one number", shorten(text))
-		}
-		return w + f, nil
-	}
-	if num, den, ok := strings.Cut(s, "/"); ok {
-		n, err1 := decimal(num)
-		d, err2 := decimal(den)
-		if err1 != nil || err2 != nil || d <= 0 {
-			return 0, fail(advice, "%q is not a fraction", shorten(text))
-		}
-		return n / d, nil
-	}
 	if thousandsOrDecimals(s) {
 		return 0, fail("write "+strings.ReplaceAll(s, ",", "")+" or "+strings.ReplaceAll(s, ",", "."),
 			"%q can be read two ways: is the comma a decimal comma or does it part thousands?", shorten(text))
 	}
-	v, err := decimal(s)
+	v, err := fraction(s)
 	if err != nil {
-		return 0, fail(advice, "%q is not a number", shorten(text))
+		v, err = decimal(s)
 	}
-	if v > MaxValue || v < -MaxValue {
-		return 0, fail("", "%q is beyond any batch", shorten(text))
+	switch size := math.Abs(v); {
+	case err != nil:
+		return 0, fail(advice, "%q is not one number", shorten(text))
+	case size > MaxValue:
+		return 0, fail("is the unit right?", "%q is beyond any batch", shorten(text))
+	case size != 0 && size < MinValue:
+		return 0, fail("is the unit right?", "%q is too little to measure", shorten(text))
+	case size == 0:
+		return 0, nil // never -0
 	}
 	return v, nil
 }
@@ -86,8 +85,25 @@ func number(s, text string) (float64, error) {
 // thousandsOrDecimals reports "1,040": one comma, one to three digits before
 // it (not a lone zero) and exactly three after it.
 func thousandsOrDecimals(s string) bool {
-	before, after, ok := strings.Cut(s, ",")
-	return ok && len(after) == 3 && len(before) >= 1 && len(before) <= 3 && before != "0" && !strings.ContainsAny(s, ".+-")
+	before, after, ok := strings.Cut(strings.TrimPrefix(s, "-"), ",")
+	return ok && len(after) == 3 && len(before) >= 1 && len(before) <= 3 && before != "0" && strings.Trim(before+after, "0123456789") == ""
+}
+
+var fractionForm = regexp.MustCompile(`^(?:(\d{1,7}) +)?(\d{1,7}) ?/ ?(\d{1,7})$`)
+
+// fraction reads "1/2" and "2 1/2".
+func fraction(s string) (float64, error) {
+	m := fractionForm.FindStringSubmatch(s)
+	if m == nil {
+		return 0, strconv.ErrSyntax
+	}
+	whole, _ := strconv.Atoi("0" + m[1]) // digits only, as the form says
+	num, _ := strconv.Atoi(m[2])
+	den, _ := strconv.Atoi(m[3])
+	if den == 0 {
+		return 0, strconv.ErrRange
+	}
+	return float64(whole) + float64(num)/float64(den), nil
 }
 
 // decimal reads digits with at most one decimal mark; no exponent, no NaN.

@@ -15,12 +15,16 @@ func ParseShare(text string) (Share, error) {
 	switch {
 	case word == "":
 		return Share{}, fail("write it in per cent, like \"5 %\"", "%q has no unit", shorten(text))
-	case word != "%" && !strings.EqualFold(word, "percent") && !strings.EqualFold(word, "per cent"):
+	case !isPercent(word):
 		return Share{}, fail("write it in per cent, like \"5 %\"", "%q is not a share", shorten(text))
 	case v < 0:
 		return Share{}, fail("a share is zero or more", "%q is less than nothing", shorten(text))
 	}
 	return Share{v}, nil
+}
+
+func isPercent(word string) bool {
+	return word == "%" || strings.EqualFold(word, "percent") || strings.EqualFold(word, "per cent")
 }
 
 // Fraction returns the share as a fraction: 0.05 for 5 %.
@@ -43,7 +47,7 @@ type ShareRange struct{ Low, High Share }
 // ParseShareRange reads "98 % to 99.5 %".
 func ParseShareRange(text string) (ShareRange, error) {
 	const advice = `write it like "98 % to 99.5 %"`
-	low, high, ok := strings.Cut(text, " to ")
+	low, high, ok := strings.Cut(typeset.Replace(text), " to ")
 	if !ok {
 		return ShareRange{}, fail(advice, "%q is not a range", shorten(text))
 	}

@@ -29,6 +29,11 @@ var kitchenWords = strings.NewReplacer(
 	"teaspoons", "tsp", "teaspoon", "tsp", "tablespoons", "tbsp", "tablespoon", "tbsp",
 	"fluid ounces", "fl oz", "fluid ounce", "fl oz", "fl. oz.", "fl oz", "cups", "cup")
 
+// kitchenWord is a written unit in the words of volumeUnits.
+func kitchenWord(word string) string {
+	return kitchenWords.Replace(strings.Join(strings.Fields(strings.ToLower(word)), " "))
+}
+
 // ParseVolume reads a volume; zero and negative volumes are errors, and so is
 // a spoon without its country.
 func ParseVolume(text string) (Volume, error) {
@@ -36,7 +41,7 @@ func ParseVolume(text string) (Volume, error) {
 	if err != nil {
 		return Volume{}, err
 	}
-	word = kitchenWords.Replace(strings.ToLower(word))
+	word = kitchenWord(word)
 	if u, ok := find(volumeUnits, word); ok {
 		if v <= 0 {
 			return Volume{}, fail("a volume is more than zero", "%q is not a volume to measure", shorten(text))

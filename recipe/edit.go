@@ -2,62 +2,108 @@ package recipe
 
 import (
 	"encoding"
+	"errors"
 	"fmt"
 	"reflect"
 	"strconv"
 	"strings"
 
 	"barwright/finding"
-
-	"github.com/pelletier/go-toml/v2"
+	"barwright/internal/near"
 )
 
-// With returns the recipe with the edits applied, in order. It does not check
-// the result. An edit of a key that a recipe does not have is an error.
+// With returns the recipe with the edits applied, in order; r stays as it is.
+// It does not check the result. An edit with an empty value takes a key, a
+// table or a line of a list away. A key that a recipe does not have is a
+// Fault, a value that cannot be read an error with a hint.
 func (r Recipe) With(edits ...finding.Edit) (Recipe, error) {
-	out := r.clone()
 	for _, e := range edits {
-		if err := set(reflect.ValueOf(&out).Elem(), strings.Split(e.Key, "."), e.Value); err != nil {
-			return Recipe{}, fmt.Errorf("%s = %q: %w", e.Key, e.Value, err)
+		if err := set(reflect.ValueOf(&r).Elem(), strings.Split(e.Key, "."), e); err != nil {
+			return Recipe{}, err
 		}
 	}
-	return out, nil
+	return r, nil
 }
 
-// clone returns a copy that shares nothing with r.
-func (r Recipe) clone() Recipe {
-	var out Recipe
-	if err := toml.Unmarshal(r.Print(), &out); err != nil {
-		panic(fmt.Sprintf("recipe %q does not read back: %v", r.Name, err))
-	}
-	return out
-}
-
-func set(v reflect.Value, path []string, text string) error {
+// set applies the edit e at a path below v. What lies behind pointers and in
+// lists is copied on the way, because v may share it with another recipe.
+func set(v reflect.Value, path []string, e finding.Edit) error {
 	if len(path) == 0 {
-		return setValue(v, text)
-	}
-	if v.Kind() == reflect.Pointer {
-		if v.IsNil() {
-			v.Set(reflect.New(v.Type().Elem()))
+		if err := setValue(v, e.Value); err != nil {
+			return fmt.Errorf("%s = %.40q: %w", e.Key, e.Value, err)
 		}
-		v = v.Elem()
+		return nil
 	}
 	switch v.Kind() {
+	case reflect.Pointer:
+		return setBehind(v, path, e)
 	case reflect.Slice:
-		i, err := strconv.Atoi(path[0])
-		if err != nil || i < 0 || i >= v.Len() {
-			return fmt.Errorf("no line %q", path[0])
-		}
-		return set(v.Index(i), path[1:], text)
+		return setLine(v, path, e)
 	case reflect.Struct:
-		for i := range v.NumField() {
-			if name, _, _ := strings.Cut(v.Type().Field(i).Tag.Get("toml"), ","); name == path[0] {
-				return set(v.Field(i), path[1:], text)
-			}
+		return setField(v, path, e)
+	}
+	return unknownKey(e, path[0], nil)
+}
+
+// setBehind edits a copy of what the pointer v points to.
+func setBehind(v reflect.Value, path []string, e finding.Edit) error {
+	next := reflect.New(v.Type().Elem())
+	if !v.IsNil() {
+		next.Elem().Set(v.Elem())
+	}
+	if err := set(next.Elem(), path, e); err != nil {
+		return err
+	}
+	if !v.IsNil() || e.Value != "" { // nothing is made only to take a key from it
+		v.Set(next)
+	}
+	return nil
+}
+
+// setLine edits one line in a copy of the list v.
+func setLine(v reflect.Value, path []string, e finding.Edit) error {
+	i, err := strconv.Atoi(path[0])
+	if err != nil || i < 0 || i >= v.Len() {
+		return Fault{Path: e.Key, Text: fmt.Sprintf("%.60q: there is no line %.20q in a list of %d", e.Key, path[0], v.Len()), Advice: "the first is 0"}
+	}
+	lines := reflect.MakeSlice(v.Type(), v.Len(), v.Len())
+	reflect.Copy(lines, v)
+	v.Set(lines)
+	if len(path) == 1 && e.Value == "" && v.Len() == 1 {
+		v.SetZero()
+		return nil
+	}
+	if len(path) == 1 && e.Value == "" {
+		v.Set(reflect.AppendSlice(lines.Slice(0, i), lines.Slice(i+1, lines.Len())))
+		return nil
+	}
+	return set(v.Index(i), path[1:], e)
+}
+
+func setField(v reflect.Value, path []string, e finding.Edit) error {
+	var names []string
+	for i := range v.NumField() {
+		name, _, _ := strings.Cut(v.Type().Field(i).Tag.Get("toml"), ",")
+		switch name {
+		case "": // inside a quantity
+		case path[0]:
+			return set(v.Field(i), path[1:], e)
+		default:
+			names = append(names, name)
 		}
 	}
-	return fmt.Errorf("no key %q", path[0])
+	return unknownKey(e, path[0], names)
+}
+
+func unknownKey(e finding.Edit, key string, names []string) error {
+	f := Fault{Path: e.Key, Text: fmt.Sprintf("unknown key %.60q", e.Key)}
+	if len(names) > 0 {
+		f.Advice = "the keys here are " + strings.Join(names, ", ")
+	}
+	if n := near.Word(key, names); n != "" {
+		f.Advice = fmt.Sprintf("did you mean %q? %s", n, f.Advice)
+	}
+	return f
 }
 
 func setValue(v reflect.Value, text string) error {
@@ -76,15 +122,18 @@ func setValue(v reflect.Value, text string) error {
 	case reflect.String:
 		v.SetString(text)
 	case reflect.Bool:
+		if text != "true" && text != "false" {
+			return errors.New("it must be true or false")
+		}
 		v.SetBool(text == "true")
 	case reflect.Int:
 		n, err := strconv.Atoi(text)
 		if err != nil {
-			return err
+			return errors.New("it must be a whole number")
 		}
 		v.SetInt(int64(n))
 	default:
-		return fmt.Errorf("a %s cannot be set", v.Kind())
+		return errors.New("it has keys of its own")
 	}
 	return nil
 }

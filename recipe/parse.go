@@ -22,6 +22,9 @@ func Parse(file string, data []byte, lib *material.Library) (Recipe, error) {
 	if fs := r.Check(lib); len(fs) > 0 {
 		return Recipe{}, doc.Fault(fs[0].Path, fs[0].Advice, "%s", fs[0].Text)
 	}
+	if r.Mould != nil && r.Mould.Count == 0 && doc.Has("mould.count") { // else 0 reads as not given
+		return Recipe{}, doc.Fault("mould.count", "leave it out for one", "0 is not a number of cavities")
+	}
 	return r, nil
 }
 

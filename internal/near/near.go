@@ -4,22 +4,36 @@ package near
 import "strings"
 
 // Word returns the candidate closest to word by edit distance, or "" when
-// none is close enough to be a slip of the finger (more than a third of the
-// letters changed, or two for short words).
+// none is close enough to be a slip of the finger: more than a third of the
+// letters changed, or more than two of a short word, or all of them.
 func Word(word string, candidates []string) string {
 	word = strings.ToLower(word)
+	if word == "" {
+		return ""
+	}
 	best, bestDist := "", max(2, len(word)/3)+1
 	for _, c := range candidates {
-		lower := strings.ToLower(c)
-		d := distance(word, lower)
-		if word != "" && strings.HasPrefix(lower, word) {
-			d = min(d, 1)
-		}
-		if d < bestDist {
+		if d := slip(word, strings.ToLower(c), bestDist); d < bestDist {
 			best, bestDist = c, d
 		}
 	}
 	return best
+}
+
+// slip is the edit distance, 1 for a word broken off, and limit where there is
+// no likeness or no need to know.
+func slip(word, candidate string, limit int) int {
+	longer := len(candidate) - len(word)
+	switch {
+	case strings.HasPrefix(candidate, word):
+		return min(1, longer)
+	case max(longer, -longer) >= limit: // the distance is no less; and the word may be as long as a file
+		return limit
+	}
+	if d := distance(word, candidate); d < len(word) {
+		return d
+	}
+	return limit
 }
 
 // distance is the Levenshtein distance in bytes.

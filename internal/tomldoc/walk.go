@@ -1,0 +1,276 @@
+package tomldoc
+
+import (
+	"encoding"
+	"errors"
+	"fmt"
+	"reflect"
+	"strconv"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2/unstable"
+
+	"barwright/internal/near"
+)
+
+// walker carries the values of a parse tree over into a struct.
+type walker struct {
+	doc    *Doc
+	root   reflect.Value
+	parser unstable.Parser
+}
+
+// walk stops at the first fault.
+func (w *walker) walk(data []byte) (err error) {
+	w.parser.Reset(data)
+	table, prefix := w.root, ""
+	for w.parser.NextExpression() {
+		switch e := w.parser.Expression(); e.Kind {
+		case unstable.Table, unstable.ArrayTable:
+			table, prefix, err = w.open(e)
+		case unstable.KeyValue:
+			err = w.assign(table, prefix, 0, e)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	if err := w.parser.Error(); err != nil {
+		return w.doc.errorAt(0, "", "%v", err)
+	}
+	return nil
+}
+
+// open resolves [a.b] or [[a]] to the value its keys are set on.
+func (w *walker) open(e *unstable.Node) (v reflect.Value, prefix string, err error) {
+	keys, line := w.keys(e, 0)
+	v = w.root
+	for i, key := range keys {
+		if v, err = w.field(v, prefix, key, line); err != nil {
+			return v, prefix, err
+		}
+		prefix = join(prefix, key)
+		if v, prefix, err = w.enter(v, prefix, line, e.Kind == unstable.ArrayTable, i == len(keys)-1); err != nil {
+			return v, prefix, err
+		}
+	}
+	w.doc.lines[prefix] = line
+	return v, prefix, nil
+}
+
+// enter goes into the table v; into a new one of a list when the header asks
+// for that, else into the last.
+func (w *walker) enter(v reflect.Value, prefix string, line int, isArray, isLast bool) (reflect.Value, string, error) {
+	v = alloc(v)
+	switch {
+	case v.Kind() == reflect.Slice && isArray && isLast:
+		v.Set(reflect.Append(v, reflect.Zero(v.Type().Elem())))
+	case v.Kind() == reflect.Slice && (isLast || v.Len() == 0):
+		return v, prefix, w.doc.errorAt(line, fmt.Sprintf("write [[%s]]", prefix), "%s is a list", prefix)
+	case v.Kind() != reflect.Slice && isArray && isLast:
+		return v, prefix, w.doc.errorAt(line, fmt.Sprintf("write [%s]", prefix), "there is only one %s", prefix)
+	}
+	if v.Kind() == reflect.Slice {
+		prefix = join(prefix, strconv.Itoa(v.Len()-1))
+		v = v.Index(v.Len() - 1)
+	}
+	if isText(v) || v.Kind() != reflect.Struct && v.Kind() != reflect.Map {
+		return v, prefix, w.doc.errorAt(line, fmt.Sprintf("write it on a line of its table, %s = …", last(prefix)), "%s is a value, not a table", prefix)
+	}
+	return v, prefix, nil
+}
+
+// assign sets key = value below a table; line is that of the table, for keys
+// whose own the parser does not know.
+func (w *walker) assign(v reflect.Value, prefix string, line int, e *unstable.Node) error {
+	keys, line := w.keys(e, line)
+	for i, key := range keys {
+		if v.Kind() == reflect.Map && i == len(keys)-1 {
+			return w.assignMap(v, prefix, key, line, e.Value())
+		}
+		var err error
+		if v, err = w.field(v, prefix, key, line); err != nil {
+			return err
+		}
+		v, prefix = alloc(v), join(prefix, key)
+		w.doc.lines[prefix] = line
+	}
+	return w.set(v, prefix, line, e.Value())
+}
+
+func (w *walker) assignMap(m reflect.Value, prefix, key string, line int, value *unstable.Node) error {
+	elem := reflect.New(m.Type().Elem()).Elem()
+	w.doc.lines[join(prefix, key)] = line
+	if err := w.set(elem, join(prefix, key), line, value); err != nil {
+		return err
+	}
+	m.SetMapIndex(reflect.ValueOf(key), elem)
+	return nil
+}
+
+func (w *walker) set(v reflect.Value, path string, line int, n *unstable.Node) error {
+	if isText(v) {
+		return w.setText(v, path, line, n)
+	}
+	fault := func(advice, what string) error {
+		return w.doc.errorAt(line, advice, "%.60s must be %s", last(path), what)
+	}
+	digits := strings.ReplaceAll(string(n.Data), "_", "")
+	switch v.Kind() {
+	case reflect.String:
+		if n.Kind != unstable.String {
+			return fault(`like "Plain Tow"`, "text in quotes")
+		}
+		v.SetString(string(n.Data))
+	case reflect.Bool:
+		if n.Kind != unstable.Bool {
+			return fault("without quotes", "true or false")
+		}
+		v.SetBool(string(n.Data) == "true")
+	case reflect.Int:
+		i, err := strconv.Atoi(digits)
+		if n.Kind != unstable.Integer || err != nil {
+			return fault("without quotes, like 1", "a whole number")
+		}
+		v.SetInt(int64(i))
+	case reflect.Float64:
+		f, err := strconv.ParseFloat(digits, 64)
+		if (n.Kind != unstable.Float && n.Kind != unstable.Integer) || err != nil || f != f || f > 1e12 || f < -1e12 {
+			return fault("without quotes, like 0.92", "a plain number")
+		}
+		v.SetFloat(f)
+	case reflect.Slice:
+		return w.setSlice(v, path, line, n)
+	case reflect.Struct, reflect.Map:
+		if n.Kind != unstable.InlineTable {
+			return fault(fmt.Sprintf("write [%s] and its keys on the lines below", path), "a table")
+		}
+		for it := n.Children(); it.Next(); {
+			if err := w.assign(v, path, line, it.Node()); err != nil {
+				return err
+			}
+		}
+	default:
+		panic(fmt.Sprintf("tomldoc cannot fill a %s at %s", v.Type(), path))
+	}
+	return nil
+}
+
+// setText sets a value that has a parser of its own.
+func (w *walker) setText(v reflect.Value, path string, line int, n *unstable.Node) error {
+	switch n.Kind {
+	case unstable.String, unstable.Integer, unstable.Float:
+	default:
+		return w.doc.errorAt(line, `a value is written in quotes with its unit, like "5 %"`, "%.60s must be one value in quotes", last(path))
+	}
+	if err := v.Addr().Interface().(encoding.TextUnmarshaler).UnmarshalText(n.Data); err != nil {
+		return w.doc.errorAt(line, hintOf(err), "%.60s: %v", last(path), err)
+	}
+	return nil
+}
+
+func (w *walker) setSlice(v reflect.Value, path string, line int, n *unstable.Node) error {
+	if n.Kind != unstable.Array {
+		return w.doc.errorAt(line, fmt.Sprintf("write [[%s]] and its keys on the lines below", path), "%.60s is a list", last(path))
+	}
+	for it := n.Children(); it.Next(); {
+		elem, p := reflect.New(v.Type().Elem()).Elem(), join(path, strconv.Itoa(v.Len()))
+		at := w.doc.lineAt(it.Node(), line)
+		if elem.Kind() == reflect.Struct && !isText(elem) && it.Node().Kind != unstable.InlineTable {
+			return w.doc.errorAt(at, fmt.Sprintf("write [[%s]] and its keys on the lines below", path), "%s is a list of tables", path)
+		}
+		w.doc.lines[p] = at
+		if err := w.set(elem, p, at, it.Node()); err != nil {
+			return err
+		}
+		v.Set(reflect.Append(v, elem))
+	}
+	return nil
+}
+
+// field finds the field of a struct by its toml tag.
+func (w *walker) field(v reflect.Value, prefix, key string, line int) (reflect.Value, error) {
+	switch {
+	case v.Kind() == reflect.Slice:
+		return v, w.doc.errorAt(line, fmt.Sprintf("write [[%s]] and its keys on the lines below", prefix), "%s is a list", prefix)
+	case v.Kind() == reflect.Map:
+		return v, w.doc.errorAt(line, "write it on a line of its table", "%.60s is a value, not a table", join(prefix, key))
+	case v.Kind() != reflect.Struct || isText(v):
+		return v, w.doc.errorAt(line, fmt.Sprintf("write %.60s = …", last(prefix)), "%.60s is one value and has no %.40q", prefix, key)
+	}
+	var names []string
+	for i := range v.NumField() {
+		name, _, _ := strings.Cut(v.Type().Field(i).Tag.Get("toml"), ",")
+		if name == "" || name == "-" {
+			continue
+		}
+		if name == key {
+			return v.Field(i), nil
+		}
+		names = append(names, name)
+	}
+	advice := "the keys here are " + strings.Join(names, ", ")
+	if n := near.Word(key, names); n != "" {
+		advice = fmt.Sprintf("did you mean %q? %s", n, advice)
+	}
+	where := "in this file"
+	if prefix != "" {
+		where = "in " + last(prefix)
+	}
+	return v, w.doc.errorAt(line, advice, "unknown key %.40q %s", key, where)
+}
+
+// keys returns the parts of a node's dotted key and the line it stands on.
+func (w *walker) keys(e *unstable.Node, line int) (keys []string, at int) {
+	for it := e.Key(); it.Next(); {
+		if len(keys) == 0 {
+			line = w.doc.lineAt(it.Node(), line)
+		}
+		keys = append(keys, string(it.Node().Data))
+	}
+	return keys, line
+}
+
+// alloc follows a pointer or map, making what it points to when it is nil.
+func alloc(v reflect.Value) reflect.Value {
+	if v.Kind() == reflect.Pointer {
+		if v.IsNil() {
+			v.Set(reflect.New(v.Type().Elem()))
+		}
+		return v.Elem()
+	}
+	if v.Kind() == reflect.Map && v.IsNil() {
+		v.Set(reflect.MakeMap(v.Type()))
+	}
+	return v
+}
+
+// isText reports whether v has a parser of its own, whatever it is made of.
+func isText(v reflect.Value) bool {
+	_, ok := v.Addr().Interface().(encoding.TextUnmarshaler)
+	return ok
+}
+
+func join(prefix, key string) string {
+	if prefix == "" {
+		return key
+	}
+	return prefix + "." + key
+}
+
+// last returns the key at the end of a path; of a place in a list, the list's.
+func last(path string) string {
+	dot := strings.LastIndexByte(path, '.')
+	if _, err := strconv.Atoi(path[dot+1:]); err == nil && dot > 0 {
+		return last(path[:dot])
+	}
+	return path[dot+1:]
+}
+
+func hintOf(err error) string {
+	var h interface{ Hint() string }
+	if errors.As(err, &h) {
+		return h.Hint()
+	}
+	return ""
+}
