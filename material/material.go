@@ -9,6 +9,7 @@ package material
 
 import (
 	"cmp"
+	"fmt"
 	"maps"
 
 	"barwright/source"

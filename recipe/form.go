@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"barwright/finding"
 )
 
 // Fields returns the recipe as the text of its keys, by dotted path: what a
@@ -92,12 +94,12 @@ func FromFields(fields map[string]string) (Recipe, []Fault) {
 
 func setLoosely(r *Recipe, path, text string) error {
 	keys := strings.Split(path, ".")
-	err := set(reflect.ValueOf(r).Elem(), keys, text)
+	err := set(reflect.ValueOf(r).Elem(), keys, finding.Edit{Key: path, Value: text})
 	if err == nil || strings.Trim(text, "0123456789.,/ ") != "" {
 		return err
 	}
 	for _, unit := range usualUnits {
-		if set(reflect.ValueOf(r).Elem(), keys, text+unit) == nil {
+		if set(reflect.ValueOf(r).Elem(), keys, finding.Edit{Key: path, Value: text + unit}) == nil {
 			return nil
 		}
 	}

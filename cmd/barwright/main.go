@@ -20,6 +20,7 @@ const (
 
 type commands struct {
 	Plan      planCommand      `cmd:"" help:"Plan the batch of a recipe file: what to weigh, what it will do, what to beware of."`
+	Demo      demoCommand      `cmd:"" help:"Open the app on a throw-away copy of the demo workshop."`
 	Serve     serveCommand     `cmd:"" help:"Open the workshop app in a browser."`
 	Materials materialsCommand `cmd:"" help:"List the materials, or show one with its ranges, sources and grades."`
 }

@@ -198,16 +198,9 @@ func (w *walker) field(v reflect.Value, prefix, key string, line int) (reflect.V
 	case v.Kind() != reflect.Struct || isText(v):
 		return v, w.doc.errorAt(line, fmt.Sprintf("write %.60s = …", last(prefix)), "%.60s is one value and has no %.40q", prefix, key)
 	}
-	var names []string
-	for i := range v.NumField() {
-		name, _, _ := strings.Cut(v.Type().Field(i).Tag.Get("toml"), ",")
-		if name == "" || name == "-" {
-			continue
-		}
-		if name == key {
-			return v.Field(i), nil
-		}
-		names = append(names, name)
+	f, names, ok := named(v, key)
+	if ok {
+		return f, nil
 	}
 	advice := "the keys here are " + strings.Join(names, ", ")
 	if n := near.Word(key, names); n != "" {
@@ -218,6 +211,28 @@ func (w *walker) field(v reflect.Value, prefix, key string, line int) (reflect.V
 		where = "in " + last(prefix)
 	}
 	return v, w.doc.errorAt(line, advice, "unknown key %.40q %s", key, where)
+}
+
+// named returns the field with a toml tag, embedded structs included, or the
+// names there are.
+func named(v reflect.Value, key string) (field reflect.Value, names []string, ok bool) {
+	for i := range v.NumField() {
+		f := v.Type().Field(i)
+		name, _, _ := strings.Cut(f.Tag.Get("toml"), ",")
+		switch {
+		case f.Anonymous && name == "" && f.Type.Kind() == reflect.Struct:
+			inner, more, ok := named(v.Field(i), key)
+			if ok {
+				return inner, nil, true
+			}
+			names = append(names, more...)
+		case name == key:
+			return v.Field(i), nil, true
+		case name != "" && name != "-":
+			names = append(names, name)
+		}
+	}
+	return v, names, false
 }
 
 // keys returns the parts of a node's dotted key and the line it stands on.
