@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"barwright/finding"
 	"barwright/plan"
 	"barwright/recipe"
 )
@@ -36,6 +37,14 @@ func (p *planPage) Hidden() (out []hidden) {
 
 // Undone is the last fix in words, "" when there is none to take back.
 func (p *planPage) Undone() string { return p.Draft.undone }
+
+// Worst is the finding to read first, nil without a plan.
+func (p *planPage) Worst() *finding.Finding {
+	if p.Plan == nil || len(p.Plan.Findings) == 0 {
+		return nil
+	}
+	return &p.Plan.Findings[0]
+}
 
 // NextNumber is the number the next version will have.
 func (p *planPage) NextNumber() int { return p.Recipe.Versions + 1 }
