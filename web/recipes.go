@@ -15,6 +15,9 @@ type recipesPage struct {
 	Archived bool
 }
 
+// nowhere answers every address without a page.
+func (a *App) nowhere(http.ResponseWriter, *http.Request) error { return store.ErrMissing }
+
 // home offers a first recipe while there is none, else the recipes.
 func (a *App) home(w http.ResponseWriter, r *http.Request) error {
 	some, err := a.store.Recipes(r.Context(), store.Search{Limit: 1})

@@ -66,6 +66,7 @@ func (a *App) routes() map[string]page {
 func (a *App) recipeRoutes() map[string]page {
 	return map[string]page{
 		"GET /{$}":           a.home,
+		"GET /":              a.nowhere,
 		"GET /recipes":       a.recipes,
 		"GET /recipes/new":   a.newRecipe,
 		"POST /recipes/new":  a.workNewRecipe,

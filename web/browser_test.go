@@ -1,0 +1,282 @@
+package web_test
+
+import (
+	"context"
+	"fmt"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+
+	"barwright/demo"
+	"barwright/store"
+	"barwright/web"
+)
+
+// today is the day of every test in the browser.
+var today = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
+
+// chromium is one browser for the package; every test has a tab of its own.
+var chromium = sync.OnceValues(func() (context.Context, error) {
+	path := ""
+	for _, p := range []string{"/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"} {
+		if _, err := os.Stat(p); err == nil {
+			path = p
+		}
+	}
+	if path == "" {
+		return nil, fmt.Errorf("no chromium on this machine; make test installs Debian's")
+	}
+	options := []chromedp.ExecAllocatorOption{chromedp.ExecPath(path), chromedp.Headless, chromedp.DisableGPU, chromedp.NoFirstRun}
+	for _, flag := range []string{"no-sandbox", "disable-quic", "disable-background-networking", "disable-component-update", "disable-sync", "hide-scrollbars"} {
+		options = append(options, chromedp.Flag(flag, true))
+	}
+	allocator, _ := chromedp.NewExecAllocator(context.Background(), options...)
+	browser, _ := chromedp.NewContext(allocator)
+	return browser, chromedp.Do(browser)
+})
+
+// tab is one tab, and what went wrong in it.
+type tab struct {
+	context.Context
+	t    *testing.T
+	home string
+
+	mu     sync.Mutex
+	faults []string
+}
+
+// openApp serves a workshop and opens a tab on it. fill is the name of a demo
+// workshop, "" for an empty store.
+func openApp(t *testing.T, fill string) *tab {
+	t.Helper()
+	s, err := store.Open(t.Context(), t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	if fill != "" {
+		if err := demo.Fill(t.Context(), s, fill, today); err != nil {
+			t.Fatal(err)
+		}
+	}
+	app, err := web.New(s, web.Options{Now: func() time.Time { return today }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	server := httptest.NewServer(app.Handler())
+	t.Cleanup(server.Close)
+	browser, err := chromium()
+	if err != nil {
+		t.Skip(err)
+	}
+	ctx, cancel := chromedp.NewContext(browser)
+	ctx, stop := context.WithTimeout(ctx, 60*time.Second)
+	t.Cleanup(func() { stop(); cancel() })
+	b := &tab{Context: ctx, t: t, home: server.URL}
+	if err := chromedp.Listen(ctx, b.listen); err != nil {
+		t.Fatal(err)
+	}
+	for _, enable := range []func() error{
+		func() error { _, err := chromedp.Call(ctx, network.Enable, network.EnableParams{}); return err },
+		func() error { _, err := chromedp.Call(ctx, log.Enable, cdp.Empty{}); return err },
+		func() error { _, err := chromedp.Call(ctx, runtime.Enable, cdp.Empty{}); return err },
+	} {
+		if err := enable(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return b
+}
+
+// listen notes errors of the console and requests that leave the machine.
+func (b *tab) listen(ev any) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	switch e := ev.(type) {
+	case *runtime.EventExceptionThrown:
+		b.faults = append(b.faults, "exception: "+e.ExceptionDetails.Text)
+	case *log.EventEntryAdded:
+		if e.Entry.Level == "error" && !strings.Contains(e.Entry.Text, "422") && !strings.HasSuffix(e.Entry.URL, "/no-such-page") {
+			b.faults = append(b.faults, "console: "+e.Entry.Text+" "+e.Entry.URL)
+		}
+	case *network.EventRequestWillBeSent:
+		if !strings.HasPrefix(e.Request.URL, b.home) && !strings.HasPrefix(e.Request.URL, "data:") {
+			b.faults = append(b.faults, "request to another host: "+e.Request.URL)
+		}
+	}
+}
+
+func (b *tab) do(actions ...chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	if err := chromedp.Do(b, actions...); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+// open goes to a page.
+func (b *tab) open(path string) {
+	b.t.Helper()
+	b.do(chromedp.Navigate(b.home + path))
+}
+
+// js evaluates an expression.
+func js[T any](b *tab, expression string) T {
+	b.t.Helper()
+	v, err := chromedp.Run(b, chromedp.Evaluate[T](expression))
+	if err != nil {
+		b.t.Fatalf("%s: %v", expression, err)
+	}
+	return v
+}
+
+// wait waits until an expression is true.
+func (b *tab) wait(expression string) {
+	b.t.Helper()
+	for deadline := time.Now().Add(10 * time.Second); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
+		if js[bool](b, "!!("+expression+")") {
+			return
+		}
+	}
+	b.shoot("timeout")
+	b.t.Fatalf("never true: %s", expression)
+}
+
+// size makes the window so wide and high, at a scheme of colours.
+func (b *tab) size(width, height int64, dark bool) {
+	b.t.Helper()
+	scheme := "light"
+	if dark {
+		scheme = "dark"
+	}
+	b.do(chromedp.EmulateViewport(width, height))
+	if _, err := chromedp.Call(b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}}); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+// shoot keeps a screenshot of the whole page among the artefacts of the run.
+func (b *tab) shoot(name string) {
+	b.t.Helper()
+	png, err := chromedp.Run(b, chromedp.FullScreenshot(100))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	name = regexp.MustCompile(`[^a-z0-9-]+`).ReplaceAllString(strings.ToLower(b.t.Name()+"-"+name), "-")
+	if err := os.WriteFile(filepath.Join(b.t.ArtifactDir(), name+".png"), png, 0o600); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+// clean fails the test for every fault the tab has met.
+func (b *tab) clean() {
+	b.t.Helper()
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	for _, f := range b.faults {
+		b.t.Error(f)
+	}
+	b.faults = nil
+}
+
+// TestEveryPage opens every page at two widths, light and dark: nothing in the
+// console, nothing from another host, no sideways scrolling, every text with a
+// contrast of 4.5:1, every control with a name.
+func TestEveryPage(t *testing.T) {
+	t.Parallel()
+	for _, shop := range []string{demo.NinthLock, ""} {
+		for path := range pagesOf(shop) {
+			t.Run(shop+path, func(t *testing.T) {
+				t.Parallel()
+				b := openApp(t, shop)
+				for _, width := range []int64{1360, 400} {
+					for _, dark := range []bool{false, true} {
+						b.size(width, 900, dark)
+						b.open(path)
+						look := fmt.Sprintf("%d dark %v", width, dark)
+						if over := js[float64](b, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); over > 0 {
+							t.Errorf("%s: scrolls %g px sideways", look, over)
+						}
+						for _, fault := range js[[]string](b, faintTexts) {
+							t.Errorf("%s: %s", look, fault)
+						}
+						for _, fault := range js[[]string](b, namelessControls) {
+							t.Errorf("%s: no name: %s", look, fault)
+						}
+						b.shoot(look)
+					}
+				}
+				b.clean()
+			})
+		}
+	}
+}
+
+// pagesOf lists the pages to look at, of a full or an empty workshop.
+func pagesOf(shop string) map[string]bool {
+	pages := map[string]bool{"/": true, "/recipes": true, "/recipes/new": true, "/no-such-page": true}
+	if shop != "" {
+		for _, p := range []string{"/recipes/plain-tow", "/recipes/reed-bed", "/recipes/wax-rind", "/recipes?q=" + url.QueryEscape("no such thing")} {
+			pages[p] = true
+		}
+	}
+	return pages
+}
+
+// faintTexts lists texts whose contrast with what is behind them is under
+// 4.5:1 by WCAG 2.2, computed from the rendered colours.
+const faintTexts = `(() => {
+  const parse = (c) => { const m = c.match(/[\d.]+/g).map(Number); return {r: m[0], g: m[1], b: m[2], a: m.length > 3 ? m[3] : 1}; };
+  const lum = ({r, g, b}) => { const f = (v) => { v /= 255; return v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4; }; return 0.2126 * f(r) + 0.7152 * f(g) + 0.0722 * f(b); };
+  const behind = (el) => { for (let e = el; e; e = e.parentElement) { const c = parse(getComputedStyle(e).backgroundColor); if (c.a > 0.99) return c; } return {r: 255, g: 255, b: 255, a: 1}; };
+  const out = new Set();
+  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  while (walk.nextNode()) {
+    const text = walk.currentNode.textContent.trim(), el = walk.currentNode.parentElement;
+    if (!text || !el.checkVisibility({opacityProperty: true, visibilityProperty: true}) || el.closest('.hide, .first, .skip, option, datalist, script, title, [aria-hidden=true]')) continue;
+    const style = getComputedStyle(el);
+    const fg = parse(el.namespaceURI.endsWith('svg') ? style.fill : style.color), bg = behind(el);
+    const a = lum(fg), b = lum(bg), ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    if (ratio < 4.5) out.add(ratio.toFixed(2) + ':1 "' + text.slice(0, 40) + '"');
+  }
+  return [...out].slice(0, 8);
+})()`
+
+// namelessControls lists inputs, lists and buttons that a screen reader could
+// not name.
+const namelessControls = `[...document.querySelectorAll('input:not([type=hidden]), select, textarea, button, a[href], summary')]
+  .filter((e) => !(e.getAttribute('aria-label') || e.textContent.trim() || (e.labels && [...e.labels].some((l) => l.textContent.trim())) || e.getAttribute('aria-labelledby') || e.title))
+  .map((e) => e.outerHTML.slice(0, 90)).slice(0, 8)`
+
+// TestEditingAnswersBack types into the demo's Wax Rind: the rail follows, and
+// the caret stays where it was.
+func TestEditingAnswersBack(t *testing.T) {
+	t.Parallel()
+	b := openApp(t, demo.NinthLock)
+	b.size(1360, 900, false)
+	b.open("/recipes/wax-rind")
+	field := `input[name="r.combine.fats_temperature"]`
+	js[bool](b, `(() => { const f = document.querySelector('`+field+`'); f.focus(); f.setSelectionRange(0, 2); return true; })()`)
+	b.do(chromedp.KeyEvent("4"), chromedp.KeyEvent("0"))
+	b.wait(`[...document.querySelectorAll('.finding h3')].some((h) => h.textContent.includes('may freeze'))`)
+	if name := js[string](b, `document.activeElement.name`); name != "r.combine.fats_temperature" {
+		t.Errorf("the focus went to %q", name)
+	}
+	if v := js[string](b, `document.activeElement.value`); !strings.HasPrefix(v, "40") {
+		t.Errorf("the field reads %q", v)
+	}
+	b.shoot("may freeze")
+	b.clean()
+}
