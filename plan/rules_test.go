@@ -4,8 +4,10 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"barwright/finding"
+	"barwright/material"
 )
 
 // base is Plain Tow with everything a rule can look at.
@@ -40,6 +42,19 @@ var triggers = []trigger{
 	{"lye_heavy", finding.Stop, "lye-heavy|superfat 2.0 %|−", base, []string{"superfat=2 %"}}, // 2.5 % point below 0
 	{"lye_margin", finding.Caution, "worst case|−", base, []string{"size.fats=350 g"}},
 	{"lye_safe", finding.OK, "safe|at least", base, []string{"superfat=8 %"}},
+	{"assay_odd", finding.Caution, "92 %|assay", base, []string{"alkali.0.purity=92 %"}},
+	{"assay_odd", finding.Stop, "60 %|assay", base, []string{"alkali.0.purity=60 %"}},
+	{"too_hot", finding.Caution, "fats at 110 °C", base, []string{"combine.fats_temperature=110 °C"}},
+	{"too_hot", finding.Caution, "lye at 95 °C", base, []string{"combine.lye_temperature=95 °C"}},
+	{"scent_in_lye", finding.Caution, "Lavender|lost", added("lavender_oil", "1 %", "lye"), nil},
+	{"salt_in_lye", finding.Caution, "salt|dissolve", added("salt", "50 %", "lye"), nil},
+	{"sugar_much", finding.Caution, "Sugars|7.7 %", added("honey", "10 %", "trace"), nil},
+	{"powder_much", finding.Caution, "Powders|20 %", added("charcoal", "20 %", "trace"), nil},
+	{"acid_dosed_low", finding.Note, "likely|5 %", base, []string{"fats.1.material=stearic_50"}},
+	{"harsh", finding.Note, "Harsh|superfat 5.0 %", base, []string{"fats.0.material=babassu"}},
+	{"salt_sets_fast", finding.Note, "hours", added("salt", "30 %", "trace"), nil},
+	{"superfat_high", finding.Stop, "Most of the fat stays oil", heavyJug, []string{"alkali.0.amount=5 g", "water=20 g"}},
+	{"lye_weak", finding.Caution, "water of the additions", added("goat_milk", "30 %", "trace"), nil},
 	{"acid_strength_unknown", finding.Stop, "Vinegar|strength", added("vinegar", "2 %", "lye"), nil},
 	{"acids_take_much", finding.Stop, "Acids|% of the alkali", added("citric_acid", "3 %", "lye"), nil},
 	{"koh_label_hides_strength", finding.Caution, "Potassium|85 %|stronger", base, []string{"alkali.0.material=koh", "alkali.0.purity=85 %"}},
@@ -106,12 +121,39 @@ func TestEveryFindingIsTriggered(t *testing.T) {
 		}
 		met[c.id] = met[c.id] || told
 	}
+	met["certificate_odd"] = true // TestCertificateInAnotherUnit
 	if len(rules) == 0 {
 		t.Fatal("no rules")
 	}
 	for _, r := range rules {
 		if !met[r.id] {
 			t.Errorf("%s is never triggered", r.id)
+		}
+	}
+}
+
+// A certificate in the unit of the other alkali, or converted twice, is a
+// stop whose fix plans without it; a certificate just outside is believed.
+func TestCertificateInAnotherUnit(t *testing.T) {
+	t.Parallel()
+	for value, odd := range map[string]bool{"141": true, "277": true, "197.6": false, "205": false} {
+		lot := "id = \"lot_7\"\nname = \"Lot 7\"\nof = \"tallow_beef\"\n[sap]\nlow = " + value + "\ntypical = " + value + "\nhigh = " + value +
+			"\nunit = \"mg KOH/g\"\nsource = \"certificate\"\ngrade = \"measured\"\n"
+		lib, err := material.Builtin().With(fstest.MapFS{"lot.toml": {Data: []byte(lot)}}, "lots")
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := edited(t, written(t, base), []finding.Edit{{Key: "fats.0.material", Value: "lot_7"}}, lib)
+		p, err := Make(r, lib)
+		if err != nil {
+			t.Fatal(err)
+		}
+		found := withID(p, "certificate_odd")
+		if (len(found) == 1) != odd {
+			t.Errorf("%s mg KOH/g: %+v", value, found)
+		}
+		if odd && len(found) == 1 && (found[0].Severity != finding.Stop || len(found[0].Edits) != 1 || found[0].Edits[0].Value != "tallow_beef") {
+			t.Errorf("%s mg KOH/g: %+v", value, found[0])
 		}
 	}
 }
