@@ -36,9 +36,6 @@ func (r Recipe) Check(lib *material.Library) []Fault {
 }
 
 func (r Recipe) checkHead(fs *faults) {
-	if r.Method != "" && r.Method != "cold" && r.Method != "hot" {
-		fs.add("method", "method is cold or hot", "%.40q is not a method", r.Method)
-	}
 	if r.Format != 1 {
 		fs.add("format", "write format = 1 on the first line", "the format is %d; this program reads format 1", r.Format)
 	}
@@ -47,6 +44,9 @@ func (r Recipe) checkHead(fs *faults) {
 	}
 	checkLine(fs, "name", r.Name)
 	checkNote(fs, "note", r.Note)
+	if r.Method != "" && r.Method != "cold" && r.Method != "hot" {
+		fs.add("method", "method is cold or hot", "%.40q is not a method", r.Method)
+	}
 	if r.IsFound() {
 		r.checkFound(fs)
 		return
