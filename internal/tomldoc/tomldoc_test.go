@@ -104,7 +104,7 @@ func TestRefuses(t *testing.T) {
 		{"name = 'x'\n\nname = 'y'\n", 3, "key name is already defined", syntaxHint},
 		{"\"a\\nb\" = 1\n\"a\\nb\" = 1\n", 2, "key a b is already defined", syntaxHint},
 		{"[size]\nall = true\n# x\n[size]\n", 4, "table size already exists", syntaxHint},
-		{"name = \"x\ncount = 1\n", 1, "basic strings cannot have new lines", syntaxHint},
+		{"name = \"x\ncount = 1\n", 1, "a closing quote is missing", `put the value between two quotes: superfat = "5 %"`},
 		{"[size\n", 1, "expected ']' to close table name", syntaxHint},
 		{"\r\n\r\nname = x\r\n", 3, "unexpected character U+0078 'x' at start of value", syntaxHint},
 		{"\ufeffname = 'x'\ncount =\n", 2, "unexpected character U+000A at start of value", syntaxHint},
