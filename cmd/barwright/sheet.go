@@ -75,6 +75,9 @@ func printFinding(w io.Writer, p *plan.Plan, f finding.Finding) {
 // keys names the lines of the recipe file that a fix changes, as they are
 // written there.
 func keys(p *plan.Plan, edits []finding.Edit) string {
+	if len(edits) == 0 {
+		return ""
+	}
 	if shares := newShares(p, edits); shares != "" {
 		return shares
 	}
