@@ -104,15 +104,16 @@ func (t Term) addTo(out, perG []float64, dim int, scale float64) {
 	if t.Brings {
 		scale = -scale
 	}
+	step := numeric.Uniform(dim + 2)
 	if t.NoiseG > 0 {
 		noise := numeric.HalfNormal(dim + 3)
 		for i, v := range perG {
-			sign := float64(1 - 2*(i&1)) // the columns' orders are random, so parity is a fair coin
+			// The last bit of the step's place is a coin of this term's own.
+			sign := float64(1 - 2*(int(step[i]*numeric.Samples)&1))
 			out[i] += scale * sign * t.NoiseG * noise[i] * v
 		}
 	}
 	least, wide := scale*(t.MassG-t.StepG/2), scale*t.StepG
-	step := numeric.Uniform(dim + 2)
 	for i, v := range perG {
 		out[i] += (least + wide*step[i]) * v
 	}

@@ -203,10 +203,41 @@ func (l *Library) Find(id string) (Material, error) {
 }
 
 func (l *Library) hint(id string) string {
+	if ids := l.named(id); len(ids) == 1 {
+		return fmt.Sprintf("write %q", ids[0])
+	} else if len(ids) > 1 && len(ids) < 6 {
+		return "write one of: " + strings.Join(ids, ", ")
+	}
 	if n := near.Word(id, l.IDs()); n != "" {
 		return fmt.Sprintf("did you mean %q?", n)
 	}
 	return "barwright materials lists them"
+}
+
+// named returns the ids of the materials that people call so: by the whole
+// name, or else by a part of it.
+func (l *Library) named(words string) []string {
+	words = strings.ToLower(strings.Join(strings.FieldsFunc(words, func(r rune) bool { return r == ' ' || r == '_' || r == '-' }), " "))
+	if len(words) < 3 {
+		return nil
+	}
+	var whole, part []string
+	for _, id := range l.IDs() {
+		m, err := l.Find(id)
+		if err != nil {
+			continue
+		}
+		switch name := strings.ToLower(m.Name); {
+		case name == words:
+			whole = append(whole, id)
+		case strings.Contains(name, words):
+			part = append(part, id)
+		}
+	}
+	if len(whole) > 0 {
+		return whole
+	}
+	return part
 }
 
 // IDs returns every id in alphabetical order.

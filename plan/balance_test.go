@@ -2,6 +2,7 @@ package plan
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"barwright/recipe"
@@ -217,4 +218,63 @@ func TestSaltHeavyFillsItsMould(t *testing.T) {
 		t.Errorf("%.1f ml of batter for %.1f ml of mould to fill", ml, target)
 	}
 	t.Logf("filled to %.2f %% of the target", 100*ml/target)
+}
+
+// Other alkalis and acids, by hand: 880 g of Plain Tow's fats bind 182 160 mg
+// of potassium hydroxide, 95 % of it is dosed. Acids take 0.6246 (citric,
+// anhydrous), 0.571 (its monohydrate), 0.444 (lactic) and 0.666 (acetic) grams
+// of sodium hydroxide per gram.
+func TestAlkaliAndAcidsByHand(t *testing.T) {
+	t.Parallel()
+	const koh = 0.95 * 182.160 // g, pure
+	const naoh = koh * 39.997 / 56.106
+	acid := func(id, amount string, more ...string) string { return added(id, amount, "lye", more...) }
+	for _, c := range []struct {
+		name, text string
+		changes    []string
+		bought     []float64 // g
+		forAcids   float64   // g, pure
+	}{
+		{"potassium", base, []string{"alkali.0.material=koh", "alkali.0.purity=90 %"}, []float64{koh / 0.9}, 0},
+		{"mixed, 90 mol % sodium", plainTow + "[[alkali]]\nmaterial = \"koh\"\nshare = \"10 %\"\npurity = \"90 %\"\n", nil, []float64{0.9 * naoh / 0.985, 0.1 * koh / 0.9}, 0},
+		{"stock of 50 %", base, []string{"alkali.0.purity=", "alkali.0.stock_strength=50 %"}, []float64{2 * naoh}, 0},
+		{"range", base, []string{"alkali.0.purity=", "alkali.0.purity_range=97 % to 99 %"}, []float64{naoh / 0.98}, 0},
+		{"citric acid", acid("citric_acid", "10 g"), nil, []float64{(naoh + 6.246) / 0.985}, 6.246},
+		{"citric acid monohydrate", acid("citric_acid_monohydrate", "10 g"), nil, []float64{(naoh + 5.71) / 0.985}, 5.71},
+		{"lactic acid of 80 %", acid("lactic_acid", "10 g", `strength = "80 %"`), nil, []float64{(naoh + 3.552) / 0.985}, 3.552},
+		{"vinegar of 5 %", acid("vinegar", "100 g", `strength = "5 %"`), nil, []float64{(naoh + 3.33) / 0.985}, 3.33},
+		{"citric acid in potassium lye", acid("citric_acid", "10 g"), []string{"alkali.0.material=koh", "alkali.0.purity=90 %"}, []float64{(koh + 6.246*56.106/39.997) / 0.9}, 6.246 * 56.106 / 39.997},
+		{"honey and milk take none", acid("honey", "10 g") + "[[additions]]\nmaterial = \"milk\"\namount = \"50 g\"\nwhen = \"lye\"\n", nil, []float64{naoh / 0.985}, 0},
+	} {
+		text := c.text
+		if len(c.bought) == 2 {
+			text = strings.Replace(text, `purity = "98.5 %"`, "purity = \"98.5 %\"\nshare = \"90 %\"", 1)
+		}
+		p := made(t, written(t, text, c.changes...))
+		for i, want := range c.bought {
+			if got := p.Alkali[i].MassG; !near(got, want, 0.01) { // a tenth of what the finest kitchen scale shows
+				t.Errorf("%s: %.3f g of %s, by hand %.3f g", c.name, got, p.Alkali[i].Material, want)
+			}
+		}
+		if !near(p.AlkaliForAcidsG, c.forAcids, 0.005) {
+			t.Errorf("%s: %.3f g for acids, by hand %.3f g", c.name, p.AlkaliForAcidsG, c.forAcids)
+		}
+		if !near(p.Superfat.Typical, 5, 1e-6) {
+			t.Errorf("%s: superfat %.6f %%, want the 5 %% that are set", c.name, p.Superfat.Typical)
+		}
+	}
+}
+
+// Milk in the lye stands in for its own water, 87.5 %; at trace it does not.
+func TestMilkBringsItsWater(t *testing.T) {
+	t.Parallel()
+	without := made(t, written(t, base)).WaterG
+	inLye := made(t, written(t, added("milk", "100 g", "lye")))
+	atTrace := made(t, written(t, added("milk", "100 g", "trace")))
+	if !near(inLye.WaterG, without-87.5, 1e-6) || !near(atTrace.WaterG, without, 1e-6) {
+		t.Errorf("%.2f g of water, %.2f with milk in the lye, %.2f with milk at trace", without, inLye.WaterG, atTrace.WaterG)
+	}
+	if !near(inLye.Lye.StrengthPct, 33, 1e-9) || atTrace.Batter.WaterPct <= inLye.Batter.WaterPct {
+		t.Errorf("lye %.3f %%, water of the batter %.2f and %.2f %%", inLye.Lye.StrengthPct, inLye.Batter.WaterPct, atTrace.Batter.WaterPct)
+	}
 }

@@ -120,7 +120,7 @@ func drawAlkali(t *rapid.T, b *strings.Builder) {
 	}
 }
 
-// drawFats draws one to ten fats, the first a triglyceride, with shares to
+// drawFats draws one to ten fats, the last a triglyceride, with shares to
 // the hundredth of a per cent.
 func drawFats(t *rapid.T, b *strings.Builder) {
 	n := rapid.IntRange(1, 10).Draw(t, "fats")

@@ -64,8 +64,8 @@ func (p *Plan) narrow() []Narrowing {
 		if advice == "" {
 			continue
 		}
-		const widths = 2 * 1.96
-		out = append(out, Narrowing{cause, now.Shares[cause], advice, widths * now.SD, widths * better.FirstOrder().SD})
+		width := p.superfat().AsWeighed.High - p.superfat().AsWeighed.Low
+		out = append(out, Narrowing{cause, now.Shares[cause], advice, width, width * better.FirstOrder().SD / now.SD})
 	}
 	slices.SortStableFunc(out, func(a, b Narrowing) int { return cmp.Compare(a.Then, b.Then) })
 	return out
@@ -82,10 +82,10 @@ func (p *Plan) narrowed(cause string, b lye.Batch) (advice string, better lye.Ba
 			advice = "titrate the alkali, or buy it with an assay to ±0.2 points"
 		case cause == lye.AlkaliScale && t.Brings:
 			t.StepG, t.NoiseG = t.StepG*finerScale, t.NoiseG*finerScale
-			advice = fmt.Sprintf("weigh the alkali on a %s g scale", shortNumber(p.recipe.AlkaliStepG()*finerScale))
+			advice = fmt.Sprintf("weigh the alkali on a %s scale", p.finerStep("alkali", 1/finerScale))
 		case cause == lye.FatsScale && !t.Brings:
 			t.StepG, t.NoiseG = t.StepG*finerScale, t.NoiseG*finerScale
-			advice = fmt.Sprintf("weigh the fats on a %s g scale", shortNumber(p.recipe.FatStepG()*finerScale))
+			advice = fmt.Sprintf("weigh the fats on a %s scale", p.finerStep("fats", 1/finerScale))
 		case t.Cause == cause && t.Slow && p.isUnknown(cause):
 			t.PerG = lye.Exactly(t.PerG.Mode)
 			advice = fmt.Sprintf("read the strength of the %s on its bottle", lowerName(p.nameOf(cause)))

@@ -27,6 +27,8 @@ type Plan struct {
 	AlkaliForAcidsG float64           `json:"alkali_for_acids_g"`
 	WaterG          float64           `json:"water_g"`
 	WaterWeighG     float64           `json:"water_weigh_g"`
+	IceG            float64           `json:"ice_g"` // of the water
+	Paste           bool              `json:"paste"` // mostly potassium soap: no bar
 	Lye             LyePart           `json:"lye"`
 	Superfat        Superfat          `json:"superfat_pct"`
 	Additions       []AdditionLine    `json:"additions"`
@@ -182,6 +184,21 @@ type MouldFill struct {
 	FillPct  float64 `json:"fill_pct"`
 }
 
+// JugG is what the lye jug should weigh, without the jug [g]: alkali, water
+// and all that goes into the lye, as weighed.
+func (p *Plan) JugG() float64 {
+	g := p.WaterWeighG
+	for _, a := range p.Alkali {
+		g += a.WeighG
+	}
+	for _, a := range p.Additions {
+		if a.When == string(recipe.InLye) {
+			g += a.WeighG
+		}
+	}
+	return g
+}
+
 // Make returns the plan of a recipe that passed recipe.Check. The error, a
 // recipe.Fault, is what makes it impossible rather than unwise: no room for
 // the water, lye over 50 %, additions bigger than the batch.
@@ -296,6 +313,8 @@ func (p *Plan) describe() {
 		p.AlkaliForAcidsG += c.acidMol() * a.molShare * a.MolarMass.Typical
 	}
 	p.WaterWeighG = math.Max(0, w.waterG)
+	p.IceG = p.charge.fresh().IceFraction * p.WaterWeighG
+	p.Paste = p.isPaste()
 	p.Additions = []AdditionLine{}
 	for i, a := range c.additions {
 		p.Additions = append(p.Additions, a.lineFor(w.additions[i].massG))

@@ -93,9 +93,9 @@ func (p *Plan) sapEvidence() (grade source.Grade, sources []string) {
 // rules lists every rule. Order within one severity is the order people read
 // them in: what burns, what heats, what spoils, what to know.
 var rules = []rule{
-	lyeHeavy, acidStrengthUnknown, acidsTakeMuch, corroding, lyeFizzes, nearBoiling, scentOverLimit, mouldOverflow,
+	lyeHeavy, certificateOdd, assayOdd, acidStrengthUnknown, acidsTakeMuch, corroding, lyeFizzes, nearBoiling, scentOverLimit, mouldOverflow,
 	lyeMargin, kohLabel, lyeFoams, lyeCrystallises, glassVessel, scaleTooCoarse,
 	willFreeze, mayFreeze, seizingAcids, seizingScent, ricing, quick, waxHigh, scentHeavy, superfatHigh, lyeWeak, keepsShort,
-	foundRecipe, purityAssumed, tooLittleToWeigh, fatDoubtful, fatSets, slow, softBar, wearsFast, scentLimitUnknown, notSaid,
+	tooHot, scentInLye, saltInLye, sugarMuch, powderMuch, foundRecipe, acidDosedLow, purityAssumed, tooLittleToWeigh, fatDoubtful, fatSets, slow, softBar, wearsFast, harsh, saltSetsFast, scentLimitUnknown, notSaid,
 	lyeSafe, staysClear, fitsMould,
 }

@@ -54,13 +54,16 @@ const (
 )
 
 var lyeWeak = rule{id: "lye_weak", detect: func(p *Plan, _ int) *finding.Finding {
-	_, koh := p.charge.kohShare()
-	if p.Lye.StrengthPct >= weakLye-1e-9 || koh > 0.5 {
+	whole := p.wholeStrength()
+	if whole >= weakLye-1e-9 || p.isPaste() {
 		return nil
+	}
+	if whole < p.Lye.StrengthPct-1 {
+		return p.watery(whole)
 	}
 	f := &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("Lye of %.3g %% is weak: a soft bar for weeks, and rivers if it gels", p.Lye.StrengthPct),
 		Because: fmt.Sprintf("%.0f %% of the batter is water; 30 to 36 %% lye is usual", p.Batter.WaterPct), Fix: "Take less water", Grade: source.Practice, Sources: []string{"makers_practice"}}
-	if p.Lye.StrengthPct < partLye {
+	if whole < partLye {
 		f.Severity = finding.Caution
 		f.Title = fmt.Sprintf("Lye of %.3g %% is weak: the batter may part, and the bar stays soft", p.Lye.StrengthPct)
 	}
@@ -70,13 +73,35 @@ var lyeWeak = rule{id: "lye_weak", detect: func(p *Plan, _ int) *finding.Finding
 		g := math.Floor(p.charge.pureG()/0.30 - p.charge.alkaliG() - p.charge.lyeWaterG())
 		return one(fmt.Sprintf("Take %.0f g of water instead of %.0f g", g, p.WaterG), edit("water", "%.0f g", g))
 	}
-	return one("Set the lye strength to 30 %", edit("lye_strength", "30 %%"))
+	return func(yield func(fix) bool) {
+		for _, strength := range []float64{30, 33, 36, 40, 45, 50} {
+			if strength > p.Lye.StrengthPct && !yield(fix{fmt.Sprintf("Set the lye strength to %.0f %%", strength), []finding.Edit{edit("lye_strength", "%.0f %%", strength)}}) {
+				return
+			}
+		}
+	}
 }}
+
+// wholeStrength is the alkali in all the water there is, that of additions at
+// trace included [%].
+func (p *Plan) wholeStrength() float64 {
+	return 100 * p.charge.pureG() / (p.charge.pureG() + p.charge.batterWaterG())
+}
+
+// watery is a batter whose additions bring more water than the lye shows.
+func (p *Plan) watery(whole float64) *finding.Finding {
+	f := &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("With the water of the additions, as if the lye were %.0f %%: soft for weeks", whole),
+		Because: fmt.Sprintf("%.0f %% of the batter is water; the lye alone is %.3g %%", p.Batter.WaterPct, p.Lye.StrengthPct), Fix: "Plan stronger lye, or less of the liquid", Grade: source.Practice, Sources: []string{"makers_practice"}}
+	if whole < partLye {
+		f.Severity = finding.Caution
+	}
+	return f
+}
 
 // Limits of oxidation exposure and of linoleic with linolenic acid [%].
 // The index is an estimate of this project; 15 % is common practice.
 const (
-	watchExposure = 2.0
+	watchExposure = 2.5
 	shortExposure = 3.5
 	mostPoly      = 15.0
 )
@@ -104,7 +129,9 @@ var keepsShort = rule{id: "keeps_short", detect: func(p *Plan, _ int) *finding.F
 		}
 	}
 	return func(yield func(fix) bool) {
-		if worst < 0 {
+		// A borderline note is no reason to change a recipe, and lye in grams
+		// belongs to the fats as they are.
+		if worst < 0 || p.recipe.IsFound() || p.keepsLongEnough() {
 			return
 		}
 		was := p.charge.fats[worst].massG / p.FatsG
@@ -118,6 +145,10 @@ var keepsShort = rule{id: "keeps_short", detect: func(p *Plan, _ int) *finding.F
 	}
 }}
 
+func (p *Plan) keepsLongEnough() bool {
+	return p.makeup().Oxidation <= shortExposure && p.makeup().GroupsPct[material.Poly] <= mostPoly
+}
+
 // Limits of the working window [min]. Common practice, no source.
 const (
 	slowTrace = 20.0
@@ -127,7 +158,7 @@ const (
 )
 
 var slow = rule{id: "slow", detect: func(p *Plan, _ int) *finding.Finding {
-	if p.window() == nil || p.window().ToTrace.Typical <= slowTrace {
+	if p.recipe.Hot() || p.window() == nil || p.window().ToTrace.Typical <= slowTrace {
 		return nil
 	}
 	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("Slow to trace: about %.0f minutes (%.0f to %.0f)", p.window().ToTrace.Typical, p.window().ToTrace.Low, p.window().ToTrace.High),
@@ -146,10 +177,10 @@ var slow = rule{id: "slow", detect: func(p *Plan, _ int) *finding.Finding {
 }}
 
 var quick = rule{id: "quick", detect: func(p *Plan, _ int) *finding.Finding {
-	if p.window() == nil || p.window().ToUnpourable.Typical >= shortPour {
+	if p.recipe.Hot() || p.window() == nil || p.window().ToUnpourable.Typical >= shortPour {
 		return nil
 	}
-	return &finding.Finding{Severity: finding.Caution, Title: fmt.Sprintf("Little time: about %.1f minutes until it will not pour (%.1f to %.0f)", p.window().ToUnpourable.Typical, p.window().ToUnpourable.Low, p.window().ToUnpourable.High),
+	return &finding.Finding{Severity: finding.Caution, Title: "Little time: " + p.littleTime(),
 		Because: fmt.Sprintf("it lands at %.0f °C%s", *p.Combine.LandingC, p.hurries()), Grade: source.Estimated, Sources: []string{"makers_practice"},
 		Fix: "Have moulds, scent and colours ready before the lye goes in, and stir by hand"}
 }, fixes: func(p *Plan, _ int) iter.Seq[fix] {
@@ -159,6 +190,15 @@ var quick = rule{id: "quick", detect: func(p *Plan, _ int) *finding.Finding {
 		}
 	}
 }}
+
+// littleTime is the time to unpourable in words.
+func (p *Plan) littleTime() string {
+	w := p.window().ToUnpourable
+	if w.Typical < 0.75 {
+		return "it sets within a minute"
+	}
+	return fmt.Sprintf("about %.1f minutes until it will not pour (%.1f to %.0f)", w.Typical, w.Low, w.High)
+}
 
 // hurries names what makes the batch quick.
 func (p *Plan) hurries() string {
@@ -187,7 +227,7 @@ const softSaturated = 22.0
 var softBar = rule{id: "soft_bar", detect: func(p *Plan, _ int) *finding.Finding {
 	g := p.makeup().GroupsPct
 	hard := g[material.C12C14] + g[material.C16C18] + g[material.C20C24]
-	if hard >= softSaturated {
+	if hard >= softSaturated || p.isPaste() {
 		return nil
 	}
 	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("Soft at first: %.0f %% saturated acids", hard),
@@ -196,10 +236,36 @@ var softBar = rule{id: "soft_bar", detect: func(p *Plan, _ int) *finding.Finding
 
 // wearsShare is the share of the soap that dissolves at 20 °C above which a
 // bar goes quickly [%]: an estimate, for ranking.
-const wearsShare = 90.0
+const wearsShare = 95.0
+
+// slowAcids is the share of palmitic and stearic acid that makes a bar last [%].
+// Common practice, no source.
+const slowAcids = 13.0
+
+// isPaste reports soft soap, which is no bar.
+func (p *Plan) isPaste() bool {
+	_, koh := p.charge.kohShare()
+	return koh > 0.5
+}
+
+// saltBar is the share of salt, of the fats, from which a bar is a salt bar.
+const saltBar = 0.25
+
+// salty reports a salt bar.
+func (p *Plan) salty() bool { return p.kindShare(material.Salt) >= saltBar }
+
+// kindShare is the mass of additions of one kind as a share of the fats.
+func (p *Plan) kindShare(kind material.Kind) (share float64) {
+	for _, a := range p.charge.additions {
+		if a.Kind == kind {
+			share += a.massG / p.FatsG
+		}
+	}
+	return share
+}
 
 var wearsFast = rule{id: "wears_fast", detect: func(p *Plan, _ int) *finding.Finding {
-	if p.makeup().Dissolving.At20 <= wearsShare {
+	if p.makeup().Dissolving.At20 <= wearsShare || p.makeup().GroupsPct[material.C16C18] > slowAcids || p.salty() || p.isPaste() {
 		return nil
 	}
 	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("Goes quickly in use: %.0f %% of its soap can dissolve at 20 °C", p.makeup().Dissolving.At20),
@@ -218,14 +284,23 @@ var fatDoubtful = rule{id: "fat_doubtful", lines: fatLines, detect: func(p *Plan
 		Because: strings.TrimRight(f.Sap.Note, "."), Fix: "Ask for the certificate of this lot", Grade: source.Doubtful, Sources: []string{f.Sap.Source}}
 }}
 
+var acidDosedLow = rule{id: "acid_dosed_low", detect: func(p *Plan, _ int) *finding.Finding {
+	set := p.recipe.Superfat
+	if set == nil || p.superfat().Typical-set.Percent < 0.3 || p.charge.share(isFreeAcid) == 0 {
+		return nil
+	}
+	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("Superfat is likely %s %%, not the %s set", points(p.superfat().Typical), set),
+		Because: "free fatty acids are dosed by the low end of their range until a lot has its certificate", Fix: "Get the certificate of the acid", Grade: source.Standard, Sources: []string{"usp_nf"}}
+}}
+
 var fatSets = rule{id: "fat_sets", lines: fatLines, detect: func(p *Plan, i int) *finding.Finding {
 	f := p.charge.fats[i]
 	const matters = 0.15
-	if p.Combine.LandingC == nil || f.Kind != material.Triglyceride || !f.Melting.Known() || f.massG/p.FatsG < matters || *p.Combine.LandingC >= f.Melting.Low {
+	if p.Combine.LandingC == nil || f.Kind != material.Triglyceride || !f.Melting.Known() || f.massG/p.FatsG < matters || *p.Combine.LandingC >= f.Melting.Typical {
 		return nil
 	}
 	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("%s alone melts at %.0f to %.0f °C; the batter lands at %.0f", f.Name, f.Melting.Low, f.Melting.High, *p.Combine.LandingC),
-		Because: "mixed with oils it sets lower, nobody has measured how low; grains early on may be cold fat, not trace", Fix: "Melt until clear, and let it cool no further than planned", Grade: f.Melting.Grade, Sources: []string{f.Melting.Source}}
+		Because: "mixed with oils it sets lower, nobody has measured how low; grains early on may be cold fat, not trace", Fix: "If it thickens early, warm a spoonful: cold fat runs again, trace does not", Grade: f.Melting.Grade, Sources: []string{f.Melting.Source}}
 }}
 
 var notSaid = rule{id: "not_said", detect: func(p *Plan, _ int) *finding.Finding {

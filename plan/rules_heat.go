@@ -95,9 +95,28 @@ var lyeFoams = rule{id: "lye_foams", lines: additionLines, detect: func(p *Plan,
 		if p.recipe.Combine != nil && !yield(cooler) {
 			return
 		}
+		if strength := p.strengthWithout(i); strength > 0 {
+			same := fix{fmt.Sprintf("%s, with lye of %.0f %% so that the water stays the same", later.text, strength),
+				append([]finding.Edit{edit("lye_strength", "%.0f %%", strength)}, later.edits...)}
+			if !yield(same) {
+				return
+			}
+		}
 		yield(later)
 	}
 }}
+
+// strengthWithout is the lye strength [whole %] at which the water of addition
+// i comes at trace and all the water is what it was; 0 when that is over 45 %
+// or no whole per cent more.
+func (p *Plan) strengthWithout(i int) float64 {
+	a, c := p.charge.additions[i], p.charge
+	strength := math.Floor(100 * c.pureG() / (c.lyeG() - a.massG*a.water))
+	if p.recipe.IsFound() || strength > 45 || strength <= p.Lye.StrengthPct {
+		return 0
+	}
+	return strength
+}
 
 // lyeMeets is the temperature of the lye when something goes into it [°C]: as
 // it is combined, else its peak; false when neither is known.

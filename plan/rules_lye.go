@@ -8,6 +8,7 @@ import (
 	"barwright/finding"
 	"barwright/lye"
 	"barwright/material"
+	"barwright/quantity"
 	"barwright/source"
 )
 
@@ -33,8 +34,9 @@ func tooLittle(b lye.Band) string {
 }
 
 var lyeHeavy = rule{id: "lye_heavy", detect: detectLyeHeavy, fixes: func(p *Plan, _ int) iter.Seq[fix] {
+	// What clears the stop should not leave the next caution behind.
 	return p.moreSuperfat(func(b lye.Band) float64 {
-		return math.Max(leastTypical-b.Typical, -b.Low)
+		return math.Max(leastTypical-b.Typical, -math.Min(b.Low, b.Worst))
 	})
 }}
 
@@ -69,18 +71,20 @@ func detectLyeMargin(p *Plan, _ int) *finding.Finding {
 		band, reading = w, "as it will be weighed"
 	}
 	chance := math.Max(p.superfat().ChanceLyeHeavy, p.superfat().AsWeighed.ChanceLyeHeavy)
+	title := fmt.Sprintf("Safe as a rule, but the worst case is lye-heavy (%s %%)", points(band.Worst))
 	because := fmt.Sprintf("%s, with the leanest fats, the strongest alkali and the scale at its worst it comes to %s %%, below 0", reading, points(band.Worst))
 	if w := p.superfat().AsWeighed.Worst; w >= 0 {
-		because += fmt.Sprintf("; as it will be weighed it is %s %%", points(w))
+		title = fmt.Sprintf("Safe as it will be weighed, worst case %s %%; not so at the exact masses (%s %%)", points(w), points(band.Worst))
 	}
 	switch {
 	case band.Worst >= 0 && chance <= cautionChance:
 		return nil
 	case band.Worst >= 0:
-		because = fmt.Sprintf("the chance of a lye-heavy batch is %.2f %%; 0.1 %% or less is no worry", 100*chance)
+		title = fmt.Sprintf("Safe as a rule, but one batch in %.0f would be lye-heavy", math.Floor(1/chance))
+		because = "one in a thousand or fewer is no worry"
 	}
 	grade, sources := p.sapEvidence()
-	return &finding.Finding{Severity: finding.Caution, Title: fmt.Sprintf("Safe as a rule, but the worst case is lye-heavy (%s %%)", points(band.Worst)),
+	return &finding.Finding{Severity: finding.Caution, Title: title,
 		Because: sentence(because) + p.widest(), Fix: "Raise the superfat, or weigh the alkali on a finer scale", Grade: grade, Sources: sources}
 }
 
@@ -94,6 +98,9 @@ func (p *Plan) moreSuperfat(need func(lye.Band) float64) iter.Seq[fix] {
 	}
 	lacking := math.Max(need(p.superfat().Band), need(p.superfat().AsWeighed.Band))
 	return func(yield func(fix) bool) {
+		if p.superfat().AsWeighed.AlkaliStep > coarse && !p.finerAlkaliScale(yield) {
+			return
+		}
 		first := math.Ceil((now+math.Max(0, lacking))/step) * step
 		for s := first; s <= math.Min(first+6, most); s += step {
 			text, edits := p.setSuperfat(s)
@@ -101,17 +108,30 @@ func (p *Plan) moreSuperfat(need func(lye.Band) float64) iter.Seq[fix] {
 				return
 			}
 		}
-		for _, finer := range []float64{0.1, 0.01} {
-			if finer >= p.recipe.AlkaliStepG() {
-				continue
-			}
+		for _, tenths := range []float64{10, 100} {
 			text, edits := p.setSuperfat(math.Max(now, 8))
-			edits = append(edits, edit("scale.alkali", "%g g", finer))
-			if !yield(fix{fmt.Sprintf("%s and weigh the alkali on a %g g scale", text, finer), edits}) {
+			finer := p.finerStep("alkali", tenths)
+			if !yield(fix{fmt.Sprintf("%s and weigh the alkali on a %s scale", text, finer), append(edits, edit("scale.alkali", "%s", finer))}) {
 				return
 			}
 		}
 	}
+}
+
+// finerAlkaliScale offers a scale of a tenth of the step; false when enough
+// was offered.
+func (p *Plan) finerAlkaliScale(yield func(fix) bool) bool {
+	finer := p.finerStep("alkali", 10)
+	return yield(fix{fmt.Sprintf("Weigh the alkali on a %s scale", finer), []finding.Edit{edit("scale.alkali", "%s", finer)}})
+}
+
+// finerStep is a fraction of a scale's step, in the unit it shows.
+func (p *Plan) finerStep(which string, tenths float64) string {
+	s := steps(nil)
+	if sc := p.recipe.Scale; sc != nil {
+		s = steps(map[string]*quantity.Mass{"alkali": sc.Alkali, "fats": sc.Fats}[which])
+	}
+	return quantity.ShowIn(s.StepG/tenths, s.Unit, 6)
 }
 
 // widest names the cause with the largest share of the width.
@@ -136,13 +156,13 @@ func (p *Plan) causeName(cause string) string {
 }
 
 var lyeSafe = rule{id: "lye_safe", detect: func(p *Plan, _ int) *finding.Finding {
-	if detectLyeHeavy(p, 0) != nil || detectLyeMargin(p, 0) != nil {
+	if detectLyeHeavy(p, 0) != nil || detectLyeMargin(p, 0) != nil || p.superfat().Typical > absurdSuperfat {
 		return nil
 	}
 	grade, sources := p.sapEvidence()
 	worst := math.Min(p.superfat().Worst, p.superfat().AsWeighed.Worst)
-	return &finding.Finding{Severity: finding.OK, Title: fmt.Sprintf("The lye is safe: at least %s %% superfat stays", points(worst)),
-		Because: "even with the leanest fats, the strongest alkali and the scale at its worst" + p.widest(), Grade: grade, Sources: sources}
+	return &finding.Finding{Severity: finding.OK, Title: fmt.Sprintf("The lye is safe: even at the worst, at least %s %% superfat stays", points(worst)),
+		Because: "the worst is the leanest fats, the strongest alkali and the scale half a step off" + p.widest(), Grade: grade, Sources: sources}
 }}
 
 func additionLines(p *Plan) int { return len(p.charge.additions) }
@@ -249,6 +269,59 @@ var purityAssumed = rule{id: "purity_assumed", lines: alkaliLines, detect: func(
 		Fix:     "Write the assay on its label, like purity = \"98.5 %\"", Grade: source.Standard, Sources: []string{"ph_eur", "usp_nf"}}
 }}
 
+// Limits of an assay that can be meant [%]. Source: the worst legal
+// pharmacopoeia grade holds 92.7 % caustic soda (95 % total alkali less 3 %
+// carbonate), 82.2 % caustic potash; usp_nf.
+var leastAssay = map[string]struct{ usual, legal, advised float64 }{"naoh": {95, 90, 98}, "koh": {85, 80, 90}}
+
+var assayOdd = rule{id: "assay_odd", lines: alkaliLines, detect: func(p *Plan, i int) *finding.Finding {
+	a := p.charge.alkalis[i]
+	least, ok := leastAssay[a.base()]
+	if !ok || a.stock || 100*a.pure >= least.usual {
+		return nil
+	}
+	f := &finding.Finding{Severity: finding.Caution, Title: fmt.Sprintf("%s of %s %%: is that its assay?", a.Name, shortNumber(100*a.pure)),
+		Because: fmt.Sprintf("it is sold at %.0f %% and more; if it is stronger than written, the batch is lye-heavy", least.usual), Grade: source.Standard, Sources: []string{"usp_nf", "ph_eur"},
+		Fix: "Read the label again; a solution is written with stock_strength"}
+	if 100*a.pure < least.legal {
+		f.Severity = finding.Stop
+	}
+	return f
+}, fixes: func(p *Plan, i int) iter.Seq[fix] {
+	advised := leastAssay[p.charge.alkalis[i].base()].advised
+	return one(fmt.Sprintf("Plan by %.0f %% until the label is read: doubt then goes to more superfat", advised),
+		edit(fmt.Sprintf("alkali.%d.purity", i), "%.0f %%", advised), edit(fmt.Sprintf("alkali.%d.purity_range", i), ""))
+}}
+
+// base is the alkali a lot is of.
+func (a alkali) base() string {
+	if a.Of != "" {
+		return a.Of
+	}
+	return a.ID
+}
+
+// certificateSlack is how far a lot may lie outside the range of its kind
+// before its certificate is doubted: a unit mixed up is off by 29 %.
+const certificateSlack = 0.03
+
+var certificateOdd = rule{id: "certificate_odd", lines: fatLines, detect: func(p *Plan, i int) *finding.Finding {
+	f := p.charge.fats[i]
+	if f.Of == "" {
+		return nil
+	}
+	kind, err := p.library.Find(f.Of)
+	if err != nil || f.Sap.Typical >= kind.Sap.Low*(1-certificateSlack) && f.Sap.Typical <= kind.Sap.High*(1+certificateSlack) {
+		return nil
+	}
+	return &finding.Finding{Severity: finding.Stop, Title: fmt.Sprintf("%s: a saponification value of %s cannot be", f.Name, shortNumber(f.Sap.Typical)),
+		Because: fmt.Sprintf("%s lies between %s and %s mg KOH/g; a value in sodium hydroxide is 0.713 times that in potassium hydroxide", lowerName(kind.Name), shortNumber(kind.Sap.Low), shortNumber(kind.Sap.High)),
+		Fix:     "Read the certificate's unit again", Grade: kind.Sap.Grade, Sources: []string{kind.Sap.Source}}
+}, fixes: func(p *Plan, i int) iter.Seq[fix] {
+	f := p.charge.fats[i]
+	return one(fmt.Sprintf("Plan with %s in general until it is clear", lowerName(p.nameOf(f.Of))), edit(fmt.Sprintf("fats.%d.material", i), "%s", f.Of))
+}}
+
 // coarse is the largest step of superfat that one step of the scale may make
 // [points].
 const coarse = 2.0
@@ -264,25 +337,29 @@ var scaleTooCoarse = rule{id: "scale_too_coarse", detect: func(p *Plan, _ int) *
 		Fix:     "Make a bigger batch, or weigh the alkali on a finer scale", Grade: source.Derived, Sources: []string{"stoichiometry"}}
 }, fixes: func(p *Plan, _ int) iter.Seq[fix] {
 	f := p.superfat().AsWeighed.AlkaliStep / coarse
-	finer := p.recipe.AlkaliStepG()
-	for finer*p.superfat().AsWeighed.AlkaliStep/p.recipe.AlkaliStepG() > coarse {
-		finer /= 10
+	tenths := 1.0
+	for p.superfat().AsWeighed.AlkaliStep/tenths > coarse {
+		tenths *= 10
 	}
+	finer := p.finerStep("alkali", tenths)
 	return func(yield func(fix) bool) {
 		if s := p.recipe.Size; s != nil && s.Fats != nil && p.Mould == nil {
 			edits := p.resize(f)
-			if !yield(fix{fmt.Sprintf("Make at least %s of fats, or weigh the alkali on a %s g scale", edits[0].Value, shortNumber(finer)), edits}) {
+			if !yield(fix{fmt.Sprintf("Make at least %s of fats, or weigh the alkali on a %s scale", edits[0].Value, finer), edits}) {
 				return
 			}
 		}
-		yield(fix{fmt.Sprintf("Weigh the alkali on a %s g scale, or make at least %.0f g of fats", shortNumber(finer), math.Ceil(p.FatsG*f/10)*10),
-			[]finding.Edit{edit("scale.alkali", "%s g", shortNumber(finer))}})
+		yield(fix{fmt.Sprintf("Weigh the alkali on a %s scale, or make at least %.0f g of fats", finer, math.Ceil(p.FatsG*f/10)*10),
+			[]finding.Edit{edit("scale.alkali", "%s", finer)}})
 	}
 }}
 
 var superfatHigh = rule{id: "superfat_high", detect: func(p *Plan, _ int) *finding.Finding {
 	most := p.mostSuperfat()
-	if p.superfat().Typical <= most {
+	if p.superfat().Typical > absurdSuperfat {
+		return p.absurd()
+	}
+	if p.superfat().Typical <= most+0.05 {
 		return nil
 	}
 	return &finding.Finding{Severity: finding.Caution, Title: fmt.Sprintf("Superfat of %s %% makes a soft bar that spoils early", points(p.superfat().Typical)),
@@ -298,6 +375,16 @@ var superfatHigh = rule{id: "superfat_high", detect: func(p *Plan, _ int) *findi
 		}
 	}
 }}
+
+// absurdSuperfat is beyond any bar [%]: something was weighed in another unit.
+const absurdSuperfat = 30
+
+// absurd is a recipe whose lye cannot be meant.
+func (p *Plan) absurd() *finding.Finding {
+	return &finding.Finding{Severity: finding.Stop, Title: fmt.Sprintf("Most of the fat stays oil: superfat %s %%", points(p.superfat().Typical)),
+		Because: "no bar has over 30 %; an ounce is 28.35 g, so a figure may be in the other unit, or alkali and water were swapped",
+		Fix:     "Read the recipe's units again", Grade: source.Derived, Sources: []string{"stoichiometry", "nist_handbook_44"}}
+}
 
 // mostSuperfat is the most that stays sensible [%]: lauric soap is hard and
 // harsh enough to carry far more. Common practice, no source.

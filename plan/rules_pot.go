@@ -155,8 +155,9 @@ var tooLittleToWeigh = rule{id: "too_little_to_weigh", detect: func(p *Plan, _ i
 		Because: fmt.Sprintf("its step is %s g", shortNumber(p.recipe.FatStepG())), Fix: "Weigh it on a finer scale", Grade: source.Derived, Sources: []string{"stoichiometry"}}
 }, fixes: func(p *Plan, _ int) iter.Seq[fix] {
 	return func(yield func(fix) bool) {
-		for _, step := range []float64{0.1, 0.01, 0.001} {
-			if step < p.recipe.FatStepG() && !yield(fix{fmt.Sprintf("Weigh it on a %g g scale", step), []finding.Edit{edit("scale.fats", "%g g", step)}}) {
+		for _, tenths := range []float64{10, 100, 1000} {
+			finer := p.finerStep("fats", tenths)
+			if !yield(fix{fmt.Sprintf("Weigh it on a %s scale", finer), []finding.Edit{edit("scale.fats", "%s", finer)}}) {
 				return
 			}
 		}
@@ -228,7 +229,7 @@ const mostFreeAcid = 0.10
 
 var seizingAcids = rule{id: "seizing", detect: func(p *Plan, _ int) *finding.Finding {
 	acids := p.charge.share(isFreeAcid)
-	if acids <= mostFreeAcid || p.Combine.ClearC == nil {
+	if p.recipe.Hot() || acids <= mostFreeAcid || p.Combine.ClearC == nil {
 		return nil
 	}
 	if m := p.recipe.Combine; m != nil && m.LyeTemperature.C() >= *p.Combine.ClearC {

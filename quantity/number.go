@@ -182,7 +182,14 @@ func unitError(text, word, kind string, units []unit) error {
 	if word == "" {
 		return fail(advice, "%q has no unit", shorten(text))
 	}
-	if n := near.Word(word, names); n != "" {
+	_, isMass := find(massUnits, word)
+	_, isVolume := find(volumeUnits, word)
+	switch n := near.Word(word, names); {
+	case kind == "mass" && isVolume:
+		advice = "weigh it, and write g, kg, oz or lb"
+	case kind == "volume" && isMass:
+		advice = "fill it with water and weigh that: a gram of water is a millilitre"
+	case n != "":
 		advice = fmt.Sprintf("did you mean %q? %s", n, advice)
 	}
 	return fail(advice, "%q is not a unit of %s", shorten(word), kind)

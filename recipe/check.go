@@ -44,6 +44,9 @@ func (r Recipe) checkHead(fs *faults) {
 	}
 	checkLine(fs, "name", r.Name)
 	checkNote(fs, "note", r.Note)
+	if r.Method != "" && r.Method != "cold" && r.Method != "hot" {
+		fs.add("method", "method is cold or hot", "%.40q is not a method", r.Method)
+	}
 	if r.IsFound() {
 		r.checkFound(fs)
 		return

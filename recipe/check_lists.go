@@ -18,7 +18,7 @@ func (r Recipe) checkAlkali(fs *faults, lib *material.Library) {
 		fs.add("alkali", `[[alkali]] with material = "naoh"`, "the recipe has no alkali")
 	}
 	if len(r.Alkali) > maxAlkalis {
-		fs.add("alkali", "add up what is the same", "%d alkalis are more than %d", len(r.Alkali), maxAlkalis)
+		fs.add(fmt.Sprintf("alkali.%d", maxAlkalis), "add up what is the same", "%d alkalis are more than %d", len(r.Alkali), maxAlkalis)
 		return
 	}
 	sum, seen := 0.0, map[string]bool{}
@@ -71,7 +71,7 @@ func (r Recipe) checkFats(fs *faults, lib *material.Library) {
 		return
 	}
 	if len(r.Fats) > maxFats {
-		fs.add("fats", "add up what is the same", "%d fats are more than %d", len(r.Fats), maxFats)
+		fs.add(fmt.Sprintf("fats.%d", maxFats), "add up what is the same", "%d fats are more than %d", len(r.Fats), maxFats)
 		return
 	}
 	byAmount, sum, seen := r.Fats[0].Amount != nil, 0.0, map[string]bool{}
@@ -125,7 +125,7 @@ func checkFatMaterial(fs *faults, path, id string, lib *material.Library) {
 
 func (r Recipe) checkAdditions(fs *faults, lib *material.Library) {
 	if len(r.Additions) > maxAdditions {
-		fs.add("additions", "add up what is the same", "%d additions are more than %d", len(r.Additions), maxAdditions)
+		fs.add(fmt.Sprintf("additions.%d", maxAdditions), "add up what is the same", "%d additions are more than %d", len(r.Additions), maxAdditions)
 		return
 	}
 	for i, a := range r.Additions {

@@ -52,7 +52,7 @@ func (r Recipe) checkMould(fs *faults) {
 
 func (r Recipe) checkRest(fs *faults) {
 	if len(r.Rest) > maxRests {
-		fs.add("rest", "leave out what changes little", "%d stages of rest are more than %d", len(r.Rest), maxRests)
+		fs.add(fmt.Sprintf("rest.%d", maxRests), "leave out what changes little", "%d stages of rest are more than %d", len(r.Rest), maxRests)
 		return
 	}
 	for i, s := range r.Rest {

@@ -16,6 +16,7 @@ type Recipe struct {
 	Format      int             `toml:"format"`
 	Name        string          `toml:"name"`
 	Note        string          `toml:"note,omitempty"`
+	Method      string          `toml:"method,omitempty"` // cold, when not given, or hot: cooked after it traced
 	Superfat    *quantity.Share `toml:"superfat,omitempty"`
 	LyeStrength *quantity.Share `toml:"lye_strength,omitempty"`
 	Water       *quantity.Mass  `toml:"water,omitempty"` // only with the alkali in grams
@@ -131,6 +132,9 @@ func (r Recipe) IsFound() bool {
 	}
 	return r.Water != nil
 }
+
+// Hot reports a batch that is to be cooked.
+func (r Recipe) Hot() bool { return r.Method == "hot" }
 
 // FatStepG and AlkaliStepG return the scale's steps [g].
 func (r Recipe) FatStepG() float64 {

@@ -30,7 +30,7 @@ const (
 
 var gradeNames = []string{"", "measured", "standard", "published", "derived", "estimated", "practice", "memory", "doubtful", "unknown"}
 
-var gradePhrases = []string{"not graded", "measured here", "published standard", "published", "computed from published figures", "estimate",
+var gradePhrases = []string{"not graded", "measured on this lot", "published standard", "published", "computed from published figures", "estimate",
 	"makers' practice", "recalled, to be confirmed", "doubtful, see its note", "unknown"}
 
 // String returns the grade's one word, as material files write it.

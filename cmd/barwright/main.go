@@ -11,6 +11,9 @@ import (
 	"github.com/alecthomas/kong"
 )
 
+// version is set when a release is built.
+var version = "unreleased"
+
 // Exit statuses that other programs rely on.
 const (
 	exitDone     = 0
@@ -19,6 +22,7 @@ const (
 )
 
 type commands struct {
+	Version   kong.VersionFlag `help:"Print the version."`
 	Plan      planCommand      `cmd:"" help:"Plan the batch of a recipe file: what to weigh, what it will do, what to beware of."`
 	Demo      demoCommand      `cmd:"" help:"Open the app on a throw-away copy of the demo workshop."`
 	Serve     serveCommand     `cmd:"" help:"Open the workshop app in a browser."`
@@ -39,7 +43,7 @@ func run(args []string, ctx context) int {
 	exit := -1
 	parser := kong.Must(&c, kong.Name("barwright"),
 		kong.Description("Plans cold-process soap from raw fats and lye: safe by arithmetic, with ranges and their because."),
-		kong.Writers(ctx.stdout, ctx.stderr), kong.Exit(func(code int) { exit = code }),
+		kong.Writers(ctx.stdout, ctx.stderr), kong.Vars{"version": "barwright " + version}, kong.Exit(func(code int) { exit = code }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 80}))
 	if len(args) == 0 {
 		args = []string{"--help"}

@@ -21,7 +21,7 @@ type planCommand struct {
 	File      string   `arg:"" help:"Recipe file (TOML); - reads standard input."`
 	JSON      bool     `name:"json" help:"Print the plan as JSON."`
 	Materials string   `placeholder:"DIR" help:"Folder with your own materials and lots (*.toml)."`
-	Set       []string `placeholder:"KEY=VALUE" sep:"none" help:"Change one key before planning, like --set 'size.fats=350 g'. Lists count from 0: 'fats.1.share=30 %'."`
+	Set       []string `placeholder:"KEY=VALUE" sep:"none" help:"Change one key before planning, like --set 'superfat=6 %'; several may be given. Lists count from 0: 'alkali.0.purity=98 %'."`
 }
 
 // Run plans one recipe file.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -23,7 +24,10 @@ func printSheet(w io.Writer, p *plan.Plan) {
 	verdict(w, p)
 	heading(w, "Findings, danger first")
 	for _, f := range p.Findings {
-		printFinding(w, f)
+		printFinding(w, p, f)
+	}
+	if finding.Worst(p.Findings) == finding.Stop {
+		heading(w, "Stopped: nothing below is to be weighed")
 	}
 	weighOut(w, p)
 	lyeSection(w, p)
@@ -59,27 +63,80 @@ func heading(w io.Writer, title string) { fmt.Fprintf(w, "\n%s\n", strings.ToUpp
 
 var marks = map[finding.Severity]string{finding.Stop: "STOP", finding.Caution: "caution", finding.Note: "note", finding.OK: "ok"}
 
-func printFinding(w io.Writer, f finding.Finding) {
+func printFinding(w io.Writer, p *plan.Plan, f finding.Finding) {
 	const indent = "           "
 	hanging(w, fmt.Sprintf("  %-8s ", marks[f.Severity]), indent, f.Title)
 	wrapped(w, indent, f.Because+" ["+f.Grade.Phrase()+"]")
 	if f.Fix != "" {
-		hanging(w, indent+"-> ", indent+"   ", f.Fix+keys(f.Edits))
+		hanging(w, indent+"-> ", indent+"   ", f.Fix+keys(p, f.Edits))
 	}
 }
 
-// keys names the lines of the recipe file that a fix changes.
-func keys(edits []finding.Edit) string {
-	var parts []string
-	for _, e := range edits {
-		if e.Value != "" {
-			parts = append(parts, fmt.Sprintf("%s = %q", e.Key, e.Value))
-		}
-	}
-	if len(parts) == 0 || len(parts) > 3 {
+// keys names the lines of the recipe file that a fix changes, as they are
+// written there.
+func keys(p *plan.Plan, edits []finding.Edit) string {
+	if len(edits) == 0 {
 		return ""
 	}
+	if shares := newShares(p, edits); shares != "" {
+		return shares
+	}
+	var parts []string
+	for _, e := range edits {
+		where, key := place(p, e.Key)
+		switch {
+		case e.Value == "" && !strings.HasPrefix(e.Key, "size."):
+			parts = append(parts, fmt.Sprintf("%swithout %s", where, key))
+		case e.Value == "true":
+			parts = append(parts, fmt.Sprintf("%s%s = true", where, key))
+		case e.Value != "":
+			parts = append(parts, fmt.Sprintf("%s%s = %q", where, key, e.Value))
+		}
+	}
 	return " (" + strings.Join(parts, ", ") + ")"
+}
+
+// newShares lists the shares of all fats, when a fix changes them all.
+func newShares(p *plan.Plan, edits []finding.Edit) string {
+	var parts []string
+	for i, e := range edits {
+		if e.Key != fmt.Sprintf("fats.%d.share", i) || i >= len(p.Fats) {
+			return ""
+		}
+		parts = append(parts, fmt.Sprintf("%s %s", lower(p.Fats[i].Name), e.Value))
+	}
+	return " (" + strings.Join(parts, ", ") + ")"
+}
+
+// place turns the path of a key into where it stands in the file: "in [[fats]]
+// of beef tallow, " and "share".
+func place(p *plan.Plan, path string) (where, key string) {
+	table, rest, ok := strings.Cut(path, ".")
+	if !ok {
+		return "", path
+	}
+	num, key, ok := strings.Cut(rest, ".")
+	i, err := strconv.Atoi(num)
+	if !ok || err != nil {
+		return fmt.Sprintf("[%s] ", table), rest
+	}
+	name := ""
+	switch {
+	case table == "fats" && i < len(p.Fats):
+		name = p.Fats[i].Name
+	case table == "additions" && i < len(p.Additions):
+		name = p.Additions[i].Name
+	case table == "alkali" && i < len(p.Alkali):
+		name = p.Alkali[i].Name
+	}
+	return fmt.Sprintf("[[%s]] %s: ", table, lower(name)), key
+}
+
+func lower(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToLower(s[:1]) + s[1:]
 }
 
 func weighOut(w io.Writer, p *plan.Plan) {
@@ -119,33 +176,34 @@ func lyeSection(w io.Writer, p *plan.Plan) {
 		}
 		fmt.Fprintf(w, "  %-37s %8.2f g %9s   rounded down\n", clip(name, 37), a.MassG, p.Scale.Alkali.Show(a.WeighG))
 	}
-	fmt.Fprintf(w, "  %-37s %8.1f g %9s\n", "water", p.WaterG, p.Scale.Fats.Show(p.WaterWeighG))
+	water := "water"
+	if p.IceG > 0 {
+		water = fmt.Sprintf("water, %.0f g of it as ice", p.IceG)
+	}
+	fmt.Fprintf(w, "  %-37s %8.1f g %9s\n", water, p.WaterG, p.Scale.Fats.Show(p.WaterWeighG))
+	for _, a := range p.Additions {
+		if a.When == "lye" {
+			fmt.Fprintf(w, "  %-37s %8.1f g %9s   as listed above\n", clip(lower(a.Name), 37), a.MassG, p.Scale.Fats.Show(a.WeighG))
+		}
+	}
 	if p.AlkaliForAcidsG > 0 {
 		wrapped(w, "  ", fmt.Sprintf("Of the pure alkali, %.2f g are for the acids.", p.AlkaliForAcidsG))
 	}
-	wrapped(w, "  ", fmt.Sprintf("Jug check: alkali and water together %s, plus the jug.", p.Scale.Fats.Show(jug(p))))
+	wrapped(w, "  ", fmt.Sprintf("Jug check: all of it together %s, plus the jug.", p.Scale.Fats.Show(p.JugG())))
 	wrapped(w, "  ", fmt.Sprintf("%.1f %% strong. Said another way: %.2f parts of water to one of alkali, or water %.0f %% of the fats. %.0f g, %.0f ml.",
 		p.Lye.StrengthPct, p.Lye.WaterPerAlkali, p.Lye.WaterPctOfFats, p.Lye.MassG, p.Lye.VolumeML))
 	switch l := p.Lye; {
 	case l.PeakC != nil && l.BoilingC != nil:
-		wrapped(w, "  ", fmt.Sprintf("Fresh, it can reach %.0f °C at the most (a jug reads a few degrees less); it boils at %.0f °C. First crystals at %.0f °C [%s].", *l.PeakC, *l.BoilingC, *l.FirstCrystalsC, l.Grade.Phrase()))
+		wrapped(w, "  ", fmt.Sprintf("Fresh, it can reach %.0f °C at the most (a jug reads a few degrees less); it boils at %.0f °C. First crystals at %s °C [%s].", *l.PeakC, *l.BoilingC, strings.TrimSuffix(minus(math.Round(*l.FirstCrystalsC)), ".0"), l.Grade.Phrase()))
 	default:
-		wrapped(w, "  ", "How hot it gets is not known here: treat it as near boiling.")
+		wrapped(w, "  ", "How hot it gets is not known here, for want of data: treat it as near boiling.")
 	}
-}
-
-func jug(p *plan.Plan) float64 {
-	g := p.WaterWeighG
-	for _, a := range p.Alkali {
-		g += a.WeighG
-	}
-	return g
 }
 
 func superfat(w io.Writer, p *plan.Plan) {
 	s := p.Superfat
 	heading(w, "Superfat, as a range")
-	fmt.Fprintf(w, "  %-14s %8s   %-18s %10s   %s\n", "", "likely", "95 % lie between", "worst case", "lye-heavy")
+	fmt.Fprintf(w, "  %-14s %8s   %-18s %10s   %s\n", "", "typical", "95 % lie between", "worst case", "lye-heavy")
 	row := func(name string, typical, low, high, worst, chance float64) {
 		fmt.Fprintf(w, "  %-14s %6s %%   %-18s %8s %%   %s\n", name, minus(typical), minus(low)+" and "+minus(high), minus(worst), chanceWords(chance))
 	}
@@ -172,7 +230,7 @@ func superfat(w io.Writer, p *plan.Plan) {
 func doubts(s plan.Superfat) string {
 	parts := make([]string, len(s.Causes))
 	for i, c := range s.Causes {
-		parts[i] = fmt.Sprintf("%s %s", c.Name, percent(c.Share))
+		parts[i] = fmt.Sprintf("%s (%s)", c.Name, percent(c.Share))
 	}
 	return strings.Join(parts, ", ")
 }
@@ -227,13 +285,16 @@ func combining(w io.Writer, p *plan.Plan) {
 }
 
 func minutes(r plan.Range) string {
+	if r.Typical > 180 {
+		return fmt.Sprintf("%.0f hours (%.0f to %.0f)", r.Typical/60, r.Low/60, r.High/60)
+	}
 	return fmt.Sprintf("%s minutes (%s to %s)", minute(r.Typical), minute(r.Low), minute(r.High))
 }
 
 func minute(v float64) string {
 	switch {
-	case v < 0.1:
-		return "0"
+	case v < 0.75:
+		return "under 1"
 	case v < 3:
 		return fmt.Sprintf("%.1f", v)
 	}
@@ -251,11 +312,18 @@ func bar(w io.Writer, p *plan.Plan) {
 		fmt.Fprintf(w, "  %-14s %6.1f %9.1f %9.1f %7.1f %6.1f %6.1f\n", name, c.Soap, c.Glycerol, c.FreeFat, c.Water, c.Unsaponified, c.Other)
 	}
 	row("fresh", f)
-	row(fmt.Sprintf("%d days", plan.CureDays), c)
+	if !p.Paste {
+		row(fmt.Sprintf("%d days", plan.CureDays), c)
+	}
+	if f.Water-p.Batter.WaterPct > 0.3 {
+		wrapped(w, "  ", "Free acids turn to soap and free water, so the bar holds more of it than the batter.")
+	}
 	if f.ExcessAlkali > 0.005 {
 		wrapped(w, "  ", fmt.Sprintf("And %.2f %% alkali that no fat binds: it burns.", f.ExcessAlkali))
 	}
-	wrapped(w, "  ", fmt.Sprintf("Loses about %.0f %% of its weight in %d days (%.0f to %.0f).", p.Bar.Loss.Typical, plan.CureDays, p.Bar.Loss.Low, p.Bar.Loss.High))
+	if !p.Paste {
+		wrapped(w, "  ", fmt.Sprintf("Loses about %.0f %% of its weight in %d days (%.0f to %.0f).", p.Bar.Loss.Typical, plan.CureDays, p.Bar.Loss.Low, p.Bar.Loss.High))
+	}
 	var groups []string
 	for _, g := range material.Groups {
 		if v := p.Makeup.GroupsPct[g]; v >= 0.5 {

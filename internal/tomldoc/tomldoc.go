@@ -130,7 +130,21 @@ func (d *Doc) checkSyntax(data []byte) *Error {
 	if errors.As(err, &de) {
 		line, _ = de.Position()
 	}
-	return d.errorAt(line, `every line is a key, an equals sign and a value in quotes: superfat = "5 %"`, "%s", strings.TrimPrefix(err.Error(), "toml: "))
+	text, advice := inPlainWords(strings.TrimPrefix(err.Error(), "toml: "))
+	return d.errorAt(line, advice, "%s", text)
+}
+
+// inPlainWords turns what the TOML library says of the commonest slips into
+// words for people who have never heard of TOML.
+func inPlainWords(said string) (text, advice string) {
+	advice = `every line is a key, an equals sign and a value in quotes: superfat = "5 %"`
+	switch {
+	case strings.Contains(said, "strings cannot have new lines"), strings.Contains(said, "unterminated"):
+		return "a closing quote is missing", `put the value between two quotes: superfat = "5 %"`
+	case strings.Contains(said, "array table"), strings.Contains(said, "already exists as a table"):
+		return "a list is written as a single table", "write it with two brackets, like [[fats]], on every line of the list"
+	}
+	return said, advice
 }
 
 // lineAt returns the line a node begins on, or otherwise when the parser does

@@ -58,26 +58,32 @@ func (w *walker) open(e *unstable.Node) (v reflect.Value, prefix string, err err
 	return v, prefix, nil
 }
 
-// enter goes into the table v; into a new one of a list when the header asks
-// for that, else into the last.
+// enter goes into the table v, as [v] or [[v]] asks; isLast is false for a
+// table on the way to another.
 func (w *walker) enter(v reflect.Value, prefix string, line int, isArray, isLast bool) (reflect.Value, string, error) {
 	v = alloc(v)
 	switch {
-	case v.Kind() == reflect.Slice && isArray && isLast:
-		v.Set(reflect.Append(v, reflect.Zero(v.Type().Elem())))
-	case v.Kind() == reflect.Slice && (isLast || v.Len() == 0):
-		return v, prefix, w.doc.errorAt(line, fmt.Sprintf("write [[%s]]", prefix), "%s is a list", prefix)
-	case v.Kind() != reflect.Slice && isArray && isLast:
+	case v.Kind() == reflect.Slice:
+		return w.enterList(v, prefix, line, isArray, isLast)
+	case v.Kind() != reflect.Map && !isTable(v.Type()):
+		return v, prefix, w.doc.errorAt(line, fmt.Sprintf("write it on a line of its table, %s = …", last(prefix)), "%s is a value, not a table", prefix)
+	case isArray && isLast:
 		return v, prefix, w.doc.errorAt(line, fmt.Sprintf("write [%s]", prefix), "there is only one %s", prefix)
 	}
-	if v.Kind() == reflect.Slice {
-		prefix = join(prefix, strconv.Itoa(v.Len()-1))
-		v = v.Index(v.Len() - 1)
-	}
-	if isText(v) || v.Kind() != reflect.Struct && v.Kind() != reflect.Map {
-		return v, prefix, w.doc.errorAt(line, fmt.Sprintf("write it on a line of its table, %s = …", last(prefix)), "%s is a value, not a table", prefix)
-	}
 	return v, prefix, nil
+}
+
+// enterList goes into a new table of the list v when the header asks for that,
+// else into the last.
+func (w *walker) enterList(v reflect.Value, prefix string, line int, isArray, isLast bool) (reflect.Value, string, error) {
+	switch {
+	case !isTable(v.Type().Elem()), isLast && !isArray, !isLast && v.Len() == 0:
+		return v, prefix, w.isList(v, prefix, line)
+	case isLast:
+		v.Set(reflect.Append(v, reflect.Zero(v.Type().Elem())))
+	}
+	i := v.Len() - 1
+	return v.Index(i), join(prefix, strconv.Itoa(i)), nil
 }
 
 // assign sets key = value below a table; line is that of the table, for keys
@@ -171,13 +177,13 @@ func (w *walker) setText(v reflect.Value, path string, line int, n *unstable.Nod
 
 func (w *walker) setSlice(v reflect.Value, path string, line int, n *unstable.Node) error {
 	if n.Kind != unstable.Array {
-		return w.doc.errorAt(line, fmt.Sprintf("write [[%s]] and its keys on the lines below", path), "%.60s is a list", last(path))
+		return w.isList(v, path, line)
 	}
 	for it := n.Children(); it.Next(); {
 		elem, p := reflect.New(v.Type().Elem()).Elem(), join(path, strconv.Itoa(v.Len()))
 		at := w.doc.lineAt(it.Node(), line)
-		if elem.Kind() == reflect.Struct && !isText(elem) && it.Node().Kind != unstable.InlineTable {
-			return w.doc.errorAt(at, fmt.Sprintf("write [[%s]] and its keys on the lines below", path), "%s is a list of tables", path)
+		if isTable(elem.Type()) && it.Node().Kind != unstable.InlineTable {
+			return w.isList(v, path, at)
 		}
 		w.doc.lines[p] = at
 		if err := w.set(elem, p, at, it.Node()); err != nil {
@@ -188,14 +194,22 @@ func (w *walker) setSlice(v reflect.Value, path string, line int, n *unstable.No
 	return nil
 }
 
+// isList is the fault of taking the list v for something else.
+func (w *walker) isList(v reflect.Value, path string, line int) error {
+	if isTable(v.Type().Elem()) {
+		return w.doc.errorAt(line, fmt.Sprintf("write [[%s]] and its keys on the lines below", path), "%s is a list of tables", path)
+	}
+	return w.doc.errorAt(line, fmt.Sprintf(`like %s = [ "…", "…" ]`, last(path)), "%s is a list", path)
+}
+
 // field finds the field of a struct by its toml tag.
 func (w *walker) field(v reflect.Value, prefix, key string, line int) (reflect.Value, error) {
 	switch {
 	case v.Kind() == reflect.Slice:
-		return v, w.doc.errorAt(line, fmt.Sprintf("write [[%s]] and its keys on the lines below", prefix), "%s is a list", prefix)
+		return v, w.isList(v, prefix, line)
 	case v.Kind() == reflect.Map:
 		return v, w.doc.errorAt(line, "write it on a line of its table", "%.60s is a value, not a table", join(prefix, key))
-	case v.Kind() != reflect.Struct || isText(v):
+	case !isTable(v.Type()):
 		return v, w.doc.errorAt(line, fmt.Sprintf("write %.60s = …", last(prefix)), "%.60s is one value and has no %.40q", prefix, key)
 	}
 	f, names, ok := named(v, key)
@@ -258,6 +272,11 @@ func alloc(v reflect.Value) reflect.Value {
 		v.Set(reflect.MakeMap(v.Type()))
 	}
 	return v
+}
+
+// isTable reports whether a value of type t has keys of its own.
+func isTable(t reflect.Type) bool {
+	return t.Kind() == reflect.Struct && !isText(reflect.New(t).Elem())
 }
 
 // isText reports whether v has a parser of its own, whatever it is made of.
