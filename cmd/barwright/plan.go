@@ -57,7 +57,7 @@ func (c *planCommand) Run(ctx context) error {
 		if err := enc.Encode(p); err != nil {
 			return err
 		}
-		out = *bytes.NewBuffer(manyDigits.ReplaceAllFunc(out.Bytes(), sixDecimals))
+		out = *bytes.NewBuffer(manyDigits.ReplaceAllFunc(out.Bytes(), twelveDecimals))
 	} else {
 		printSheet(&out, p)
 	}
@@ -70,12 +70,12 @@ func (c *planCommand) Run(ctx context) error {
 	return nil
 }
 
-// manyDigits is a number with more decimals than any scale shows.
-var manyDigits = regexp.MustCompile(`(?m)(^|: ) *-?\d+\.\d{7,}(,?)$`)
+// manyDigits is a number with the last bits of the arithmetic in it.
+var manyDigits = regexp.MustCompile(`(?m)(^|: ) *-?\d+\.\d{13,}(,?)$`)
 
-// sixDecimals rounds the number of one line, so that 192.5 g is not written as
+// twelveDecimals rounds the number of one line, so that 192.5 g is not written as
 // 192.50000000000003.
-func sixDecimals(line []byte) []byte {
+func twelveDecimals(line []byte) []byte {
 	text := string(line)
 	start := strings.IndexAny(text, "-0123456789")
 	number := strings.TrimSuffix(text[start:], ",")
@@ -83,7 +83,7 @@ func sixDecimals(line []byte) []byte {
 	if err != nil {
 		return line
 	}
-	return []byte(text[:start] + strconv.FormatFloat(math.Round(v*1e6)/1e6, 'f', -1, 64) + text[start+len(number):])
+	return []byte(text[:start] + strconv.FormatFloat(math.Round(v*1e12)/1e12, 'f', -1, 64) + text[start+len(number):])
 }
 
 func (c *planCommand) recipe(data []byte, lib *material.Library) (recipe.Recipe, error) {
