@@ -51,6 +51,8 @@ func (m *Material) checkKind() (key string, err error) {
 		return "kind", fmt.Errorf("%.40q is not a kind%s; the kinds are %v", m.Kind, didYouMean(m.Kind, Kinds), Kinds)
 	case m.Kind == Alkali && m.ID != "naoh" && m.ID != "koh" && m.Of == "":
 		return "kind", fmt.Errorf("the alkalis are naoh and koh, and lots of these")
+	case m.Kind == Alkali && !m.MolarMass.Known():
+		return "molar_mass", fmt.Errorf("an alkali needs its molar mass")
 	case m.Kind.IsFat() && !m.Sap.Known():
 		return "sap", fmt.Errorf("a fat needs its saponification value")
 	case m.Kind.IsFat() && !m.Density.Known():

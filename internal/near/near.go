@@ -5,13 +5,17 @@ import "strings"
 
 // Word returns the candidate closest to word by edit distance, or "" when
 // none is close enough to be a slip of the finger: more than a third of the
-// letters changed, or more than two of a short word, or all of them.
+// letters changed, or two of a word of four and five, one of a shorter.
 func Word(word string, candidates []string) string {
 	word = strings.ToLower(word)
 	if word == "" {
 		return ""
 	}
-	best, bestDist := "", max(2, len(word)/3)+1
+	most := max(2, len(word)/3)
+	if len(word) < 4 {
+		most = 1
+	}
+	best, bestDist := "", most+1
 	for _, c := range candidates {
 		if d := slip(word, strings.ToLower(c), bestDist); d < bestDist {
 			best, bestDist = c, d

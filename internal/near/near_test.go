@@ -25,6 +25,8 @@ func TestWord(t *testing.T) {
 		{"colour", ""},
 		{"x", ""},  // every letter would change
 		{"xx", ""}, // the same
+		{"kgs", "kg"},
+		{"lbs", ""}, // two of three letters
 		{"", ""},
 		{strings.Repeat("superfat", 100), ""},
 	} {

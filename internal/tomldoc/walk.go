@@ -1,6 +1,7 @@
 package tomldoc
 
 import (
+	"cmp"
 	"encoding"
 	"errors"
 	"fmt"
@@ -170,7 +171,7 @@ func (w *walker) setText(v reflect.Value, path string, line int, n *unstable.Nod
 		return w.doc.errorAt(line, `a value is written in quotes with its unit, like "5 %"`, "%.60s must be one value in quotes", last(path))
 	}
 	if err := v.Addr().Interface().(encoding.TextUnmarshaler).UnmarshalText(n.Data); err != nil {
-		return w.doc.errorAt(line, hintOf(err), "%.60s: %v", last(path), err)
+		return w.doc.errorAt(line, cmp.Or(hintOf(err), "correct it, or take the line away"), "%.60s: %v", last(path), err)
 	}
 	return nil
 }
