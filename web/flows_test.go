@@ -1,0 +1,133 @@
+package web_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"barwright/demo"
+)
+
+// typeInto clears a field by name and types into it, key by key.
+func (b *tab) typeInto(name, text string) {
+	b.t.Helper()
+	js[bool](b, fmt.Sprintf(`(() => { const f = document.querySelector('[name=%q]'); f.focus(); f.select?.(); return true; })()`, name))
+	b.do(chromedp.KeyEvent(text))
+}
+
+// press presses the first button whose words begin so.
+func (b *tab) press(words string) {
+	b.t.Helper()
+	find := fmt.Sprintf(`[...document.querySelectorAll('button, a.button')].find((e) => e.textContent.trim().startsWith(%q))`, words)
+	b.wait(find)
+	js[bool](b, find+`.click() || true`)
+}
+
+// A first recipe from nothing: name, three fats by part of their names, saved.
+func TestFirstRecipe(t *testing.T) {
+	t.Parallel()
+	b := openApp(t, "")
+	b.size(1360, 900, false)
+	b.open("/")
+	b.press("Write a first recipe")
+	b.wait(`document.querySelector('[name="r.name"]')`)
+	b.typeInto("r.name", "First Light")
+	for i, fat := range []struct{ part, share string }{{"Beef tal", "55"}, {"Low-eru", "25"}, {"Coconut oi", "20"}} {
+		b.typeInto(fmt.Sprintf("r.fats.%d.material", i), fat.part)
+		b.do(chromedp.KeyEvent("\t"))
+		b.wait(fmt.Sprintf(`document.querySelector('[name="r.fats.%d.material"]')`, i+1)) // the next empty line has come
+		b.wait(fmt.Sprintf(`document.activeElement.name === 'r.fats.%d.share'`, i))
+		b.typeInto(fmt.Sprintf("r.fats.%d.share", i), fat.share)
+	}
+	b.wait(`document.querySelector('[data-part="lye"] .big')?.textContent.includes('g')`)
+	b.wait(`document.querySelector('.finding')`)
+	if stops := js[float64](b, `document.querySelectorAll('.finding.stop').length`); stops != 0 {
+		t.Errorf("%g stops", stops)
+	}
+	b.shoot("before saving")
+	b.press("Save the recipe")
+	b.wait(`document.body.textContent.includes('Version 1')`)
+	if name := js[string](b, `document.querySelector('[name="r.name"]').value`); name != "First Light" {
+		t.Errorf("saved as %q", name)
+	}
+	b.open("/recipes?q=coconut")
+	b.wait(`document.body.textContent.includes('First Light')`)
+	b.clean()
+}
+
+// A fix is applied by one tap and taken back by one.
+func TestFixAndUndo(t *testing.T) {
+	t.Parallel()
+	b := openApp(t, demo.NinthLock)
+	b.size(1360, 900, false)
+	b.open("/recipes/plain-tow")
+	b.press("Set the superfat to 6 %")
+	b.wait(`document.querySelector('[name="r.superfat"]').value === '6 %'`)
+	b.wait(`![...document.querySelectorAll('.finding h3')].some((h) => h.textContent.includes('worst case'))  || true`)
+	b.press("Take it back")
+	b.wait(`document.querySelector('[name="r.superfat"]').value === '5 %'`)
+	b.clean()
+}
+
+// Two people edit one recipe: the second is told, sees everything typed still
+// there, and can keep it as the next version.
+func TestTwoPeople(t *testing.T) {
+	t.Parallel()
+	b := openApp(t, demo.NinthLock)
+	b.size(1360, 900, false)
+	b.open("/recipes/oatwater")
+	b.typeInto("r.superfat", "7 %")
+	b.typeInto("reason", "mine")
+	js[any](b, `fetch('/recipes/oatwater', {method: 'POST', body: (() => { const f = new URLSearchParams(new FormData(document.querySelector('form[data-live]'))); f.set('do', 'save'); f.set('r.superfat', '8 %'); return f; })()}).then((r) => { window.otherSaved = r.status; }) && true`)
+	b.wait(`window.otherSaved === 200`)
+	b.press("Save as version")
+	b.wait(`document.body.textContent.includes('Somebody saved a newer version')`)
+	if v := js[string](b, `document.querySelector('[name="r.superfat"]').value`); v != "7 %" {
+		t.Errorf("the superfat typed is now %q", v)
+	}
+	b.press("Save mine as the next version")
+	b.wait(`document.body.textContent.includes('Version 5')`)
+	b.clean()
+}
+
+// A recipe with a hostile name is just odd.
+func TestHostileName(t *testing.T) {
+	t.Parallel()
+	b := openApp(t, demo.NinthLock)
+	b.size(1360, 900, false)
+	b.open("/recipes/saltern")
+	evil := `<script>document.title='pwned'</script>"><img src=x onerror=alert(1)>`
+	b.typeInto("r.name", evil)
+	b.press("Save as version")
+	b.wait(`document.body.textContent.includes('Version 3')`)
+	if title := js[string](b, `document.title`); !strings.Contains(title, "<script>") {
+		t.Errorf("the title is %q", title)
+	}
+	b.open("/recipes")
+	b.wait(`[...document.querySelectorAll('.list a.name')].some((a) => a.textContent.includes('<script>'))`)
+	if n := js[float64](b, `document.querySelectorAll('main img, main script').length`); n != 0 {
+		t.Errorf("%g elements came out of the name", n)
+	}
+	b.clean()
+}
+
+// Shares that do not come to 100 are said beside the list, and balanced by one
+// button that leaves the locked ones alone.
+func TestBalance(t *testing.T) {
+	t.Parallel()
+	b := openApp(t, demo.NinthLock)
+	b.size(1360, 900, false)
+	b.open("/recipes/plain-tow")
+	b.typeInto("r.fats.2.share", "30")
+	b.wait(`document.querySelector('.finding.waiting')?.textContent.includes('110')`)
+	js[bool](b, `document.querySelector('[name="lock.2"]').click() || true`)
+	b.press("Balance to 100 %")
+	b.wait(`document.querySelector('[data-part="sum"]').textContent.trim() === '100'`)
+	if v := js[string](b, `document.querySelector('[name="r.fats.2.share"]').value`); v != "30" {
+		t.Errorf("the locked share is %q", v)
+	}
+	b.wait(`!document.querySelector('.finding.waiting')`)
+	b.clean()
+}
