@@ -146,7 +146,8 @@ func js[T any](b *tab, expression string) T {
 func (b *tab) wait(expression string) {
 	b.t.Helper()
 	for deadline := time.Now().Add(10 * time.Second); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
-		if js[bool](b, "!!("+expression+")") {
+		// Between two pages there is no body to look into.
+		if js[bool](b, "(() => { try { return !!("+expression+"); } catch { return false; } })()") {
 			return
 		}
 	}
