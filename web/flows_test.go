@@ -131,3 +131,28 @@ func TestBalance(t *testing.T) {
 	b.wait(`!document.querySelector('.finding.waiting')`)
 	b.clean()
 }
+
+// The same batch can be written in other ways and back: fats by mass, the lye
+// as found in grams, two alkalis.
+func TestOtherWaysToWriteIt(t *testing.T) {
+	t.Parallel()
+	b := openApp(t, demo.NinthLock)
+	b.size(1360, 900, false)
+	b.open("/recipes/plain-tow")
+	b.press("Write the fats by mass")
+	b.wait(`document.querySelector('[name="r.fats.0.amount"]')?.value === '192.5 g'`)
+	b.press("Judge the lye")
+	b.wait(`document.querySelector('[name="r.alkali.0.amount"]')?.value === '49 g'`)
+	b.typeInto("r.alkali.0.amount", "62")
+	b.wait(`[...document.querySelectorAll('.finding.stop h3')].some((h) => h.textContent.includes('ye-heavy'))`)
+	b.press("Weigh ")
+	b.wait(`!document.querySelector('.finding.stop')`)
+	b.press("Plan the lye for me")
+	b.wait(`document.querySelector('[name="r.superfat"]')`)
+	b.press("Write the fats as shares")
+	b.wait(`document.querySelector('[name="r.fats.0.share"]')?.value === '55'`)
+	b.press("Mix two alkalis")
+	b.wait(`document.querySelector('[name="r.alkali.1.share"]')?.value === '10 %'`)
+	b.wait(`[...document.querySelectorAll('[data-part="lye"] dt')].some((e) => e.textContent.includes('Potassium'))`)
+	b.clean()
+}

@@ -55,6 +55,12 @@ func (p *planPage) ByAmount() bool {
 	return ok
 }
 
+// ByMass reports a weigh list by mass.
+func (p *planPage) ByMass() bool { return p.Draft.fields["fats.0.amount"] != "" }
+
+// TwoAlkalis reports a mixed lye.
+func (p *planPage) TwoAlkalis() bool { return p.Draft.count("alkali") > 1 }
+
 // SumShares is the sum of the shares as typed.
 func (p *planPage) SumShares() string {
 	sum, any := p.shares()

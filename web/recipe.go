@@ -178,8 +178,22 @@ func (a *App) work(w http.ResponseWriter, r *http.Request, p *planPage) error {
 		}
 		return a.showPlan(w, r, http.StatusUnprocessableEntity, p)
 	default:
-		p.Draft.do(do)
+		if !p.Draft.do(do) {
+			turnDraft(&p.Draft, do, lib)
+		}
 		return a.showPlan(w, r, http.StatusOK, p)
+	}
+}
+
+// turnDraft writes the draft another way, when it is a recipe that can be
+// planned.
+func turnDraft(d *draft, do string, lib *material.Library) {
+	rec, faults := d.recipe(lib)
+	if len(faults) > 0 {
+		return
+	}
+	if made, err := plan.Make(rec, lib); err == nil {
+		d.turn(do, made)
 	}
 }
 

@@ -56,6 +56,11 @@ func number(v float64, decimals int) string {
 	return whole
 }
 
+func roundTo(v float64, decimals int) float64 {
+	p := math.Pow10(decimals)
+	return math.Round(v*p) / p
+}
+
 func minutes(v float64) string {
 	switch {
 	case v < 0.75:
