@@ -125,19 +125,23 @@ func (b Batch) Typical() float64 {
 }
 
 // worst is the corner where every fat is the leanest and short by half a
-// step, slow takers take nothing, and the alkali is the strongest and over by
-// half a step.
+// step and the scale's unsteadiness, slow takers take nothing, and the alkali
+// is the strongest and over by as much.
 func (b Batch) worst() float64 {
 	return b.sum(func(t Term) float64 {
 		switch {
 		case t.Slow:
 			return 0
 		case t.Brings:
-			return (t.MassG + t.StepG/2) * t.PerG.High()
+			return (t.MassG + t.offG()) * t.PerG.High()
 		}
-		return math.Max(0, t.MassG-t.StepG/2) * t.PerG.Low()
+		return math.Max(0, t.MassG-t.offG()) * t.PerG.Low()
 	})
 }
+
+// offG is how far the scale may be off [g]: half a step, and 95 % of what its
+// unsteadiness does.
+func (t Term) offG() float64 { return t.StepG/2 + z975*t.NoiseG }
 
 func (b Batch) sum(of func(Term) float64) float64 {
 	total := 0.0

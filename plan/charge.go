@@ -37,6 +37,14 @@ type alkali struct {
 func (a alkali) pureG() float64 { return a.massG * a.pure }
 func (a alkali) mol() float64   { return a.pureG() / a.MolarMass.Typical }
 
+// base is the alkali a lot is of.
+func (a alkali) base() string {
+	if a.Of != "" {
+		return a.Of
+	}
+	return a.ID
+}
+
 type addition struct {
 	material.Material
 	line     recipe.Addition
@@ -102,7 +110,7 @@ func newAlkali(m material.Material, line recipe.Alkali) alkali {
 	if line.Purity != nil {
 		a.pure = line.Purity.Fraction()
 	}
-	if line.Material == "koh" && a.pure < hiddenKOHLabel {
+	if a.base() == "koh" && a.pure < hiddenKOHLabel {
 		above = hiddenKOHSpread
 	}
 	low, high := a.pure-assaySpread, math.Min(1, a.pure+above)
@@ -251,7 +259,7 @@ func (c charge) pureG() (g float64) {
 // mass and by mol.
 func (c charge) kohShare() (byMass, byMol float64) {
 	for _, a := range c.alkalis {
-		if a.ID == "koh" || a.Of == "koh" {
+		if a.base() == "koh" {
 			byMass += a.pureG() / c.pureG()
 			byMol += a.mol() / c.alkaliMol()
 		}

@@ -25,7 +25,7 @@ func (p *Plan) resize(f float64) []finding.Edit {
 		if f > 1 {
 			g = math.Ceil(p.FatsG*f/10) * 10
 		}
-		return []finding.Edit{edit("size.fats", "%g g", g), edit("size.batter", ""), edit("size.mould", ""), edit("size.bars", "")}
+		return []finding.Edit{edit("size.fats", "%s g", shortNumber(g)), edit("size.batter", ""), edit("size.mould", ""), edit("size.bars", "")}
 	}
 	var out []finding.Edit
 	mass := func(key string, g float64) { out = append(out, edit(key, "%s g", shortNumber(g*f))) }

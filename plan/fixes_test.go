@@ -54,6 +54,32 @@ func TestFixesOfTenRecipes(t *testing.T) {
 	}
 }
 
+// The recipes that trigger every finding are cured by the fixes they are
+// offered, too.
+func TestFixesOfTriggers(t *testing.T) {
+	t.Parallel()
+	fixed := map[string]bool{}
+	for _, c := range triggers {
+		r := written(t, c.text, c.changes...)
+		p := made(t, r)
+		for _, f := range p.Findings {
+			checkTold(t, p, f)
+			if len(f.Edits) == 0 {
+				continue
+			}
+			if again := sameFinding(p, f, made(t, edited(t, r, f.Edits, material.Builtin()))); again != nil {
+				t.Errorf("%q, %q: after %v it says %q", f.Title, f.Fix, f.Edits, again.Title)
+			}
+			fixed[f.ID] = true
+		}
+	}
+	for _, r := range rules {
+		if r.fixes != nil && !fixed[r.id] && r.id != certificateOdd.id { // TestCertificateInAnotherUnit
+			t.Errorf("%s can offer a fix and never did", r.id)
+		}
+	}
+}
+
 func checkTold(t failer, p *Plan, f finding.Finding) {
 	t.Helper()
 	lines := f.ID == "" || f.Title == "" || f.Because == "" || strings.ContainsAny(f.Title+f.Because+f.Fix, "\n\t")

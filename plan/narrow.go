@@ -6,6 +6,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strconv"
 
 	"barwright/lye"
 	"barwright/material"
@@ -123,4 +124,5 @@ func (p *Plan) nameOf(id string) string {
 	return id
 }
 
-func shortNumber(v float64) string { return fmt.Sprintf("%.4g", math.Round(v*1e4)/1e4) }
+// shortNumber prints v with at most four decimals, and never with an exponent.
+func shortNumber(v float64) string { return strconv.FormatFloat(math.Round(v*1e4)/1e4, 'f', -1, 64) }

@@ -236,7 +236,7 @@ const strongFlakes = 92
 
 var kohLabel = rule{id: "koh_label_hides_strength", lines: alkaliLines, detect: func(p *Plan, i int) *finding.Finding {
 	line := p.recipe.Alkali[i]
-	if p.charge.alkalis[i].ID != "koh" || line.PurityRange != nil || line.StockStrength != nil {
+	if p.charge.alkalis[i].base() != "koh" || line.PurityRange != nil || line.StockStrength != nil {
 		return nil
 	}
 	f := &finding.Finding{Severity: finding.Caution, Grade: source.Standard, Sources: []string{"usp_nf"}, Fix: "Plan by the assay on its certificate"}
@@ -261,7 +261,7 @@ var kohLabel = rule{id: "koh_label_hides_strength", lines: alkaliLines, detect: 
 
 var purityAssumed = rule{id: "purity_assumed", lines: alkaliLines, detect: func(p *Plan, i int) *finding.Finding {
 	line := p.recipe.Alkali[i]
-	if p.charge.alkalis[i].ID != "naoh" || line.Purity != nil || line.PurityRange != nil || line.StockStrength != nil {
+	if p.charge.alkalis[i].base() != "naoh" || line.Purity != nil || line.PurityRange != nil || line.StockStrength != nil {
 		return nil
 	}
 	return &finding.Finding{Severity: finding.Note, Title: "Sodium hydroxide planned as 100 % pure",
@@ -292,14 +292,6 @@ var assayOdd = rule{id: "assay_odd", lines: alkaliLines, detect: func(p *Plan, i
 	return one(fmt.Sprintf("Plan by %.0f %% until the label is read: doubt then goes to more superfat", advised),
 		edit(fmt.Sprintf("alkali.%d.purity", i), "%.0f %%", advised), edit(fmt.Sprintf("alkali.%d.purity_range", i), ""))
 }}
-
-// base is the alkali a lot is of.
-func (a alkali) base() string {
-	if a.Of != "" {
-		return a.Of
-	}
-	return a.ID
-}
 
 // certificateSlack is how far a lot may lie outside the range of its kind
 // before its certificate is doubted: a unit mixed up is off by 29 %.

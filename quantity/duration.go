@@ -3,7 +3,7 @@ package quantity
 var durationUnits = []unit{
 	{"s", 1, []string{"sec", "second", "seconds"}},
 	{"min", 60, []string{"minute", "minutes"}},
-	{"h", 3600, []string{"hour", "hours"}},
+	{"h", 3600, []string{"hour", "hours", "hr", "hrs"}},
 	{"d", 86400, []string{"day", "days"}},
 }
 
