@@ -1,4 +1,207 @@
 package web
 
-// versionRoutes are the tree of versions, comparing, copying, tags and the batch sheet.
-func (a *App) versionRoutes() map[string]page { return map[string]page{} }
+import (
+	"errors"
+	"fmt"
+	"mime"
+	"net/http"
+	"strings"
+	"time"
+
+	"barwright/internal/tomldoc"
+	"barwright/plan"
+	"barwright/recipe"
+	"barwright/store"
+)
+
+// versionRoutes are the tree of versions, comparing, copying, tags and the
+// batch sheet.
+func (a *App) versionRoutes() map[string]page {
+	return map[string]page{
+		"GET /recipes/{id}/versions": a.versions,
+		"GET /compare":               a.compare,
+		"GET /recipes/{id}/file":     a.recipeFile,
+		"GET /recipes/{id}/sheet":    a.sheet,
+		"POST /recipes/{id}/copy":    a.copyRecipe,
+		"POST /recipes/{id}/archive": a.archive,
+		"POST /recipes/{id}/tags":    a.setTags,
+	}
+}
+
+// versionsPage is the tree of a recipe's versions.
+type versionsPage struct {
+	Recipe   store.Recipe
+	Versions []branch
+	TagText  string
+	Archived bool
+}
+
+// branch is one version in the tree.
+type branch struct {
+	store.Version
+	ParentNumber int    // 0 for the first
+	Aside        bool   // made from a version that was no longer the newest
+	Head         bool   // the newest
+	Before       string // id of the version it was made from
+}
+
+func (a *App) versions(w http.ResponseWriter, r *http.Request) error {
+	rec, err := a.store.Recipe(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	all, err := a.store.Versions(r.Context(), rec.ID)
+	if err != nil {
+		return err
+	}
+	numbers := map[string]int{}
+	for _, v := range all {
+		numbers[v.ID] = v.Number
+	}
+	p := versionsPage{Recipe: rec, TagText: strings.Join(rec.Tags, " "), Archived: !rec.Archived.IsZero()}
+	for _, v := range all {
+		n := numbers[v.Parent]
+		p.Versions = append(p.Versions, branch{Version: v, ParentNumber: n, Before: v.Parent, Aside: n > 0 && n != v.Number-1, Head: v.ID == rec.Head})
+	}
+	return a.show(w, r, http.StatusOK, "versions", "recipes", rec.Name+", versions", p)
+}
+
+func (a *App) recipeFile(w http.ResponseWriter, r *http.Request) error {
+	p, err := a.openRecipe(r)
+	if err != nil {
+		return err
+	}
+	name := fmt.Sprintf("%s-v%d.toml", fileName(p.Recipe.Name), p.Version.Number)
+	w.Header().Set("Content-Type", "application/toml; charset=utf-8")
+	w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": name}))
+	w.Write([]byte(p.Version.Body))
+	return nil
+}
+
+// fileName makes a name for a file of small letters, digits and hyphens.
+func fileName(name string) string {
+	s := strings.Trim(strings.Map(func(r rune) rune {
+		switch {
+		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
+			return r
+		case r >= 'A' && r <= 'Z':
+			return r + 'a' - 'A'
+		}
+		return '-'
+	}, name), "-")
+	for strings.Contains(s, "--") {
+		s = strings.ReplaceAll(s, "--", "-")
+	}
+	if len(s) > 60 {
+		s = s[:60]
+	}
+	if s == "" {
+		return "recipe"
+	}
+	return s
+}
+
+func (a *App) copyRecipe(w http.ResponseWriter, r *http.Request) error {
+	p, err := a.openRecipe(r)
+	if err != nil {
+		return err
+	}
+	rec, err := a.read(r, p.Version)
+	if err != nil {
+		return err
+	}
+	lib, err := a.library(r.Context())
+	if err != nil {
+		return err
+	}
+	rec.Name = cutTo("Copy of "+rec.Name, 200)
+	v := store.Version{ID: newID(), Body: string(rec.Print()), Reason: fmt.Sprintf("copied from %s, version %d", p.Recipe.Name, p.Version.Number), MadeAt: a.now()}
+	to := store.Recipe{ID: newID(), Name: rec.Name, Tags: p.Recipe.Tags}
+	if err := a.store.NewRecipe(r.Context(), to, v, recipeWords(rec, lib)); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/recipes/"+to.ID, http.StatusSeeOther)
+	return nil
+}
+
+func cutTo(s string, letters int) string {
+	if r := []rune(s); len(r) > letters {
+		return string(r[:letters])
+	}
+	return s
+}
+
+// archive puts a recipe away, or takes it back.
+func (a *App) archive(w http.ResponseWriter, r *http.Request) error {
+	id, at := r.PathValue("id"), a.now()
+	if r.PostFormValue("back") != "" {
+		at = time.Time{}
+	}
+	if err := a.store.SetArchived(r.Context(), id, at); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/recipes/"+id+"/versions", http.StatusSeeOther)
+	return nil
+}
+
+// setTags replaces the tags of a recipe by the words given.
+func (a *App) setTags(w http.ResponseWriter, r *http.Request) error {
+	p, err := a.openRecipe(r)
+	if err != nil {
+		return err
+	}
+	rec, err := a.read(r, p.Version)
+	if err != nil {
+		return err
+	}
+	lib, err := a.library(r.Context())
+	if err != nil {
+		return err
+	}
+	p.Recipe.Tags = strings.Fields(strings.ToLower(cutTo(r.PostFormValue("tags"), 200)))
+	if err := a.store.SetTags(r.Context(), p.Recipe, recipeWords(rec, lib)); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/recipes/"+p.Recipe.ID+"/versions", http.StatusSeeOther)
+	return nil
+}
+
+// planned is a saved version with its plan.
+type planned struct {
+	Recipe  store.Recipe
+	Version store.Version
+	Plan    *plan.Plan
+	Trouble string // why there is no plan
+	made    recipe.Recipe
+}
+
+// planVersion opens and plans a saved version.
+func (a *App) planVersion(r *http.Request, id string) (planned, error) {
+	v, err := a.store.Version(r.Context(), id)
+	if err != nil {
+		return planned{}, err
+	}
+	rec, err := a.store.Recipe(r.Context(), v.Recipe)
+	if err != nil {
+		return planned{}, err
+	}
+	out := planned{Recipe: rec, Version: v}
+	if _, err := tomldoc.Decode(fmt.Sprintf("version %d", v.Number), []byte(v.Body), &out.made); err != nil {
+		return out, err
+	}
+	lib, err := a.library(r.Context())
+	if err != nil {
+		return out, err
+	}
+	if faults := out.made.Check(lib); len(faults) > 0 {
+		out.Trouble = faults[0].Text
+		return out, nil
+	}
+	out.Plan, err = plan.Make(out.made, lib)
+	var f recipe.Fault
+	if errors.As(err, &f) {
+		out.Trouble = f.Text
+		return out, nil
+	}
+	return out, err
+}

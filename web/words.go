@@ -36,6 +36,13 @@ var words = template.FuncMap{
 	"hasPrefix": strings.HasPrefix,
 }
 
+func lowerFirst(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToLower(s[:1]) + s[1:]
+}
+
 // marks is the word beside the shape of a severity.
 var marks = map[finding.Severity]string{finding.Stop: "Stop", finding.Caution: "Caution", finding.Note: "Note", finding.OK: "Fine"}
 
