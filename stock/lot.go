@@ -6,6 +6,8 @@
 package stock
 
 import (
+	"fmt"
+
 	"barwright/material"
 	"barwright/quantity"
 	"barwright/source"
@@ -70,4 +72,36 @@ func (l Lot) Material(lib *material.Library) (material.Material, error) {
 		}
 	}
 	return m.Over(base)
+}
+
+// Check returns what is wrong with the lot and the key it is wrong at. of is
+// the material it is a lot of.
+func (l Lot) Check(of material.Material) (key string, err error) {
+	if key, err := checkNamed(l.ID, l.Label()); err != nil {
+		return key, err
+	}
+	switch {
+	case l.Price != nil && l.Price.Per == "each":
+		return "price", &quantity.Error{Text: "a lot has a price by mass", Advice: `like "5.10 / kg"`}
+	case l.BestBefore != nil && l.Packed != nil && l.BestBefore.Before(*l.Packed):
+		return "best_before", fmt.Errorf("it would be past its best before it was packed")
+	case l.Sap != nil && !of.Kind.IsFat():
+		return "sap", fmt.Errorf("only a fat has a saponification value")
+	case l.Purity != nil && of.Kind != material.Alkali:
+		return "purity", fmt.Errorf("only an alkali has an assay")
+	case (l.Limit != nil || l.Hurries || l.Rices) && of.Kind != material.Scent:
+		return "limit", fmt.Errorf("only a scent has a limit and a history in the batter")
+	}
+	for _, f := range []struct {
+		key string
+		fig *source.Figure
+	}{{"sap", l.Sap}, {"acid_value", l.AcidValue}, {"water", l.Water}, {"density", l.Density}} {
+		if f.fig == nil {
+			continue
+		}
+		if err := f.fig.Check(); err != nil {
+			return f.key + ".typical", err
+		}
+	}
+	return "", nil
 }
