@@ -22,7 +22,7 @@ var (
 
 // Ways in which fresh lye leaves the tables; both are ErrOutOfRange too.
 var (
-	ErrTooHot  = fmt.Errorf("%w: the fresh lye would pass 120 °C, where many lyes boil", ErrOutOfRange)
+	ErrTooHot  = fmt.Errorf("%w: the fresh lye would pass 150 °C, where lye of any strength boils", ErrOutOfRange)
 	ErrIceLeft = fmt.Errorf("%w: the fresh lye would stay below 0 °C and ice could be left in it", ErrOutOfRange)
 )
 
@@ -124,5 +124,15 @@ func (f Fresh) settle(jPerG float64) (float64, error) {
 		}
 		below = above
 	}
+	// Beyond the table the lye takes heat as in its last ten degrees: its heat
+	// capacity changes by less than one per cent there.
+	last := len(grid.tC) - 1
+	perK := (held(last) - held(last-1)) / (grid.tC[last] - grid.tC[last-1])
+	if t := grid.tC[last] + (jPerG-held(last))/perK; t <= ExtendedC {
+		return t, nil
+	}
 	return 0, ErrTooHot
 }
+
+// ExtendedC is how far beyond the enthalpy table a peak is told [°C].
+const ExtendedC = 150.0

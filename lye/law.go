@@ -48,6 +48,14 @@ func (l Law) Plus(m Law) Law {
 	return Law{Mode: l.Mode + m.Mode, sdBelow: math.Hypot(l.sdBelow, m.sdBelow), sdAbove: math.Hypot(l.sdAbove, m.sdAbove)}
 }
 
+// Mixed returns the law of a gram of a mixture of two masses [g] whose numbers
+// rise and fall together: modes and spreads add by mass. One mass at least is
+// above 0.
+func Mixed(massA float64, a Law, massB float64, b Law) Law {
+	fa, fb := massA/(massA+massB), massB/(massA+massB)
+	return Law{Mode: fa*a.Mode + fb*b.Mode, sdBelow: fa*a.sdBelow + fb*b.sdBelow, sdAbove: fa*a.sdAbove + fb*b.sdAbove}
+}
+
 // Low and High return the ends of the 95 % range the law was made from.
 func (l Law) Low() float64 { return l.Mode - z975*l.sdBelow }
 

@@ -34,8 +34,16 @@ type alkali struct {
 	massG    float64 // as bought
 }
 
+// molarMass is that of the pure alkali [g/mol]: of nature, never of a file.
+func (a alkali) molarMass() float64 {
+	if a.base() == "koh" {
+		return lye.MolarMassKOH
+	}
+	return lye.MolarMassNaOH
+}
+
 func (a alkali) pureG() float64 { return a.massG * a.pure }
-func (a alkali) mol() float64   { return a.pureG() / a.MolarMass.Typical }
+func (a alkali) mol() float64   { return a.pureG() / a.molarMass() }
 
 // base is the alkali a lot is of.
 func (a alkali) base() string {
@@ -185,7 +193,7 @@ func (a addition) mass(fatsG float64) float64 {
 func (c *charge) dose() {
 	for i, mol := range c.demand() {
 		a := &c.alkalis[i]
-		a.massG = mol * a.MolarMass.Typical / a.pure
+		a.massG = mol * a.molarMass() / a.pure
 	}
 	c.waterG = c.pureG()/c.recipe.LyeStrength.Fraction() - c.alkaliG() - c.lyeWaterG()
 }

@@ -30,6 +30,11 @@ func TestFixesClearTheirFindings(t *testing.T) {
 			if again := sameFinding(p, f, after); again != nil {
 				t.Fatalf("%q, %q: after %v it says %q in\n%s", f.Title, f.Fix, f.Edits, again.Title, r.Print())
 			}
+			for _, stop := range after.Findings {
+				if stop.Severity == finding.Stop && len(withID(p, stop.ID)) == 0 {
+					t.Fatalf("%q, %q: after %v it stops: %q in\n%s", f.Title, f.Fix, f.Edits, stop.Title, r.Print())
+				}
+			}
 			cleared[f.ID]++
 		}
 	})

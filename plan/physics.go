@@ -33,19 +33,14 @@ func (c charge) lyeHeat() (peakC, boilingC, solidC *float64) {
 	if s.KOHShare > 0 {
 		return nil, boilingC, solidC
 	}
-	if p, err := c.fresh().PeakC(); err == nil {
+	switch p, err := c.fresh().PeakC(); {
+	case err == nil:
 		peakC = &p
+	case errors.Is(err, lye.ErrTooHot):
+		most := lye.ExtendedC // hotter still, and long past boiling
+		peakC = &most
 	}
 	return peakC, boilingC, solidC
-}
-
-// passesTables reports fresh lye hotter than the enthalpy tables reach.
-func (c charge) passesTables() bool {
-	if byMass, _ := c.kohShare(); byMass > 0 {
-		return false
-	}
-	_, err := c.fresh().PeakC()
-	return errors.Is(err, lye.ErrTooHot)
 }
 
 func (c charge) fresh() lye.Fresh {
@@ -65,7 +60,8 @@ func (c charge) fresh() lye.Fresh {
 	}
 	if v := l.Vessel; v != nil && v.Mass != nil {
 		cp, _ := melt.StuffHeatCapacity(v.Name)
-		f.VesselJPerGK = cp * v.Mass.G() / c.lyeG()
+		// No more of a vessel warms with the lye than about its own mass.
+		f.VesselJPerGK = cp * min(1, v.Mass.G()/c.lyeG())
 	}
 	return f
 }

@@ -44,7 +44,8 @@ type Plan struct {
 	charge  charge
 	recipe  recipe.Recipe
 	library *material.Library
-	unclear []string // waxes whose cloud point nobody knows
+	unclear []string        // waxes whose cloud point nobody knows
+	stopped map[string]bool // ids of the rules that stop it, once asked for
 }
 
 // RecipeName names what was planned.
@@ -310,7 +311,7 @@ func (p *Plan) describe() {
 	for i, a := range c.alkalis {
 		p.Alkali = append(p.Alkali, AlkaliLine{Material: p.recipe.Alkali[i].Material, Name: a.Name, MassG: a.massG,
 			WeighG: w.alkalis[i].massG, PureG: a.pureG(), PurityPct: 100 * a.pure, Stock: a.stock})
-		p.AlkaliForAcidsG += c.acidMol() * a.molShare * a.MolarMass.Typical
+		p.AlkaliForAcidsG += c.acidMol() * a.molShare * a.molarMass()
 	}
 	p.WaterWeighG = math.Max(0, w.waterG)
 	p.IceG = p.charge.fresh().IceFraction * p.WaterWeighG

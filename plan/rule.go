@@ -12,6 +12,7 @@ import (
 // for every line of its list.
 type rule struct {
 	id     string
+	stops  bool                                  // may find a stop
 	lines  func(p *Plan) int                     // how many lines it is asked about; nil: the plan, once
 	detect func(p *Plan, i int) *finding.Finding // nil when all is well
 	fixes  func(p *Plan, i int) iter.Seq[fix]    // candidates, the gentlest first; nil: words alone help
@@ -52,15 +53,48 @@ func (p *Plan) findings() []finding.Finding {
 	return out
 }
 
-// offer gives the finding the first candidate that clears it.
+// offer gives the finding the first candidate that clears it and brings no
+// stop that was not there.
 func (p *Plan) offer(f *finding.Finding, r rule, line int) {
 	for candidate := range r.fixes(p, line) {
 		after, ok := p.try(candidate.edits)
-		if ok && r.detect(after, line) == nil {
+		if ok && r.detect(after, line) == nil && !after.stopsBeyond(p) {
 			f.Fix, f.Edits = candidate.text, candidate.edits
 			return
 		}
 	}
+}
+
+// stopsBeyond reports a stop that before does not have.
+func (p *Plan) stopsBeyond(before *Plan) bool {
+	had := before.stops()
+	for id := range p.stops() {
+		if !had[id] {
+			return true
+		}
+	}
+	return false
+}
+
+// stops returns the ids of the rules that stop the plan.
+func (p *Plan) stops() map[string]bool {
+	if p.stopped == nil {
+		p.stopped = map[string]bool{}
+		for _, r := range rules {
+			lines := 1
+			if r.lines != nil {
+				lines = r.lines(p)
+			}
+			for i := range lines {
+				if r.stops {
+					if f := r.detect(p, i); f != nil && f.Severity == finding.Stop {
+						p.stopped[r.id] = true
+					}
+				}
+			}
+		}
+	}
+	return p.stopped
 }
 
 // try plans the recipe with edits applied; false when that is not a recipe.
@@ -93,7 +127,7 @@ func (p *Plan) sapEvidence() (grade source.Grade, sources []string) {
 // rules lists every rule. Order within one severity is the order people read
 // them in: what burns, what heats, what spoils, what to know.
 var rules = []rule{
-	lyeHeavy, certificateOdd, assayOdd, acidStrengthUnknown, acidsTakeMuch, corroding, lyeFizzes, nearBoiling, scentOverLimit, mouldOverflow,
+	lyeHeavy, certificateOdd, assayOdd, acidStrengthUnknown, acidsTakeMuch, corroding, lyeFizzes, nearBoiling, heatUnknown, scentOverLimit, mouldOverflow,
 	lyeMargin, kohLabel, lyeFoams, lyeCrystallises, glassVessel, scaleTooCoarse,
 	willFreeze, mayFreeze, seizingAcids, seizingScent, ricing, quick, waxHigh, scentHeavy, superfatHigh, lyeWeak, keepsShort,
 	tooHot, scentInLye, saltInLye, sugarMuch, powderMuch, foundRecipe, acidDosedLow, purityAssumed, tooLittleToWeigh, fatDoubtful, fatSets, slow, softBar, wearsFast, harsh, saltSetsFast, scentLimitUnknown, notSaid,

@@ -101,7 +101,7 @@ func (p *Plan) watery(whole float64) *finding.Finding {
 // Limits of oxidation exposure and of linoleic with linolenic acid [%].
 // The index is an estimate of this project; 15 % is common practice.
 const (
-	watchExposure = 2.5
+	watchExposure = 2.0
 	shortExposure = 3.5
 	mostPoly      = 15.0
 )

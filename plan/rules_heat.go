@@ -15,11 +15,7 @@ const (
 	boilCautionK = 10.0
 )
 
-var nearBoiling = rule{id: "lye_near_boiling", detect: func(p *Plan, _ int) *finding.Finding {
-	if p.charge.passesTables() {
-		return &finding.Finding{Severity: finding.Stop, Title: "The fresh lye passes 120 °C, beyond all tables, and may boil",
-			Because: fmt.Sprintf("it starts in water of %.0f °C", p.charge.fresh().WaterC), Fix: "Start with colder water", Grade: source.Unknown, Sources: []string{"olsson_1997"}}
-	}
+var nearBoiling = rule{id: "lye_near_boiling", stops: true, detect: func(p *Plan, _ int) *finding.Finding {
 	if p.Lye.PeakC == nil || p.Lye.BoilingC == nil || *p.Lye.BoilingC-*p.Lye.PeakC > boilCautionK {
 		return nil
 	}
@@ -32,6 +28,11 @@ var nearBoiling = rule{id: "lye_near_boiling", detect: func(p *Plan, _ int) *fin
 	}
 	return f
 }, fixes: func(p *Plan, _ int) iter.Seq[fix] {
+	return colderWater(p)
+}}
+
+// colderWater offers colder water, then ice.
+func colderWater(p *Plan) iter.Seq[fix] {
 	waterC := p.charge.fresh().WaterC
 	return func(yield func(fix) bool) {
 		for _, c := range []float64{20, 15, 10, 5} {
@@ -46,7 +47,28 @@ var nearBoiling = rule{id: "lye_near_boiling", detect: func(p *Plan, _ int) *fin
 			}
 		}
 	}
-}}
+}
+
+// Water for potassium lye [°C]: how hot it gets nobody here knows, so the water
+// must be cool.
+const (
+	kohCautionC = 25.0
+	kohStopC    = 35.0
+)
+
+var heatUnknown = rule{id: "lye_heat_unknown", stops: true, detect: func(p *Plan, _ int) *finding.Finding {
+	byMass, _ := p.charge.kohShare()
+	waterC := p.charge.fresh().WaterC
+	if byMass == 0 || waterC <= kohCautionC {
+		return nil
+	}
+	f := &finding.Finding{Severity: finding.Caution, Title: fmt.Sprintf("How hot lye with potassium gets is not known, and the water has %.0f °C", waterC),
+		Because: "sodium lye started in water over 35 °C can boil, and potassium lye heats about as much", Fix: "Start with colder water", Grade: source.Unknown, Sources: []string{"nbs_1982"}}
+	if waterC > kohStopC {
+		f.Severity = finding.Stop
+	}
+	return f
+}, fixes: func(p *Plan, _ int) iter.Seq[fix] { return colderWater(p) }}
 
 var lyeCrystallises = rule{id: "lye_crystallises", detect: func(p *Plan, _ int) *finding.Finding {
 	m := p.recipe.Combine
@@ -130,7 +152,7 @@ func (p *Plan) lyeMeets() (tC float64, known bool) {
 	return 0, false
 }
 
-var lyeFizzes = rule{id: "lye_fizzes", lines: additionLines, detect: func(p *Plan, i int) *finding.Finding {
+var lyeFizzes = rule{id: "lye_fizzes", stops: true, lines: additionLines, detect: func(p *Plan, i int) *finding.Finding {
 	a := p.charge.additions[i]
 	if !a.Fizzes || a.line.Flat || !a.inLye() {
 		return nil
@@ -139,7 +161,7 @@ var lyeFizzes = rule{id: "lye_fizzes", lines: additionLines, detect: func(p *Pla
 		Because: "lye drives gas and alcohol out all at once and throws hot caustic out of the vessel", Grade: source.Practice, Sources: []string{"makers_practice"},
 		Fix: "Boil it, let it go flat and cold, and write flat = true"}
 }, fixes: func(p *Plan, i int) iter.Seq[fix] {
-	return one("Boil it, let it go flat and cold, then say so", edit(fmt.Sprintf("additions.%d.flat", i), "true"))
+	return one("Stir it in at trace, or boil it, let it go flat and cold, and write flat = true", edit(fmt.Sprintf("additions.%d.when", i), "trace"))
 }}
 
 // freezes says how the landing temperature lies to the cloud point.

@@ -24,16 +24,16 @@ const (
 func tooLittle(b lye.Band) string {
 	switch {
 	case b.Typical < leastTypical:
-		return fmt.Sprintf("it must be 1 %% or more, and is %s %%", points(b.Typical))
+		return fmt.Sprintf("it must be 1 %% or more, and is %.2f %%", b.Typical)
 	case b.Low < 0:
-		return fmt.Sprintf("one batch in forty falls below %s %%; that must not be under 0", points(b.Low))
+		return fmt.Sprintf("one batch in forty falls below %.2f %%; that must not be under 0", b.Low)
 	case b.ChanceLyeHeavy > stopChance:
-		return fmt.Sprintf("%.1f %% of batches would be lye-heavy; at most 1 %% may be", 100*b.ChanceLyeHeavy)
+		return fmt.Sprintf("%.2f %% of batches would be lye-heavy; at most 1 %% may be", 100*b.ChanceLyeHeavy)
 	}
 	return ""
 }
 
-var lyeHeavy = rule{id: "lye_heavy", detect: detectLyeHeavy, fixes: func(p *Plan, _ int) iter.Seq[fix] {
+var lyeHeavy = rule{id: "lye_heavy", stops: true, detect: detectLyeHeavy, fixes: func(p *Plan, _ int) iter.Seq[fix] {
 	// What clears the stop should not leave the next caution behind.
 	return p.moreSuperfat(func(b lye.Band) float64 {
 		return math.Max(leastTypical-b.Typical, -math.Min(b.Low, b.Worst))
@@ -151,6 +151,8 @@ func (p *Plan) causeName(cause string) string {
 		return "the scale's step on the alkali"
 	case lye.FatsScale:
 		return "the scale's step on the fats"
+	case sugarsCause:
+		return "the sugars"
 	}
 	return "the " + lowerName(p.nameOf(cause))
 }
@@ -167,24 +169,21 @@ var lyeSafe = rule{id: "lye_safe", detect: func(p *Plan, _ int) *finding.Finding
 
 func additionLines(p *Plan) int { return len(p.charge.additions) }
 
-var acidStrengthUnknown = rule{id: "acid_strength_unknown", lines: additionLines, detect: func(p *Plan, i int) *finding.Finding {
+var acidStrengthUnknown = rule{id: "acid_strength_unknown", stops: true, lines: additionLines, detect: func(p *Plan, i int) *finding.Finding {
 	a := p.charge.additions[i]
 	if !a.unknown {
 		return nil
 	}
 	return &finding.Finding{Severity: finding.Stop, Title: fmt.Sprintf("%s without its strength: nobody knows how much lye it takes", a.Name),
 		Because: fmt.Sprintf("the pure acid takes %.3f g of sodium hydroxide per gram, and bottles differ", a.TakesNaOH.Typical),
-		Fix:     "Read the strength on the bottle and write it down", Grade: source.Unknown, Sources: []string{a.TakesNaOH.Source}}
-}, fixes: func(p *Plan, i int) iter.Seq[fix] {
-	usual := p.charge.additions[i].UsualPercent
-	return one(fmt.Sprintf("If its bottle says %g %%, plan with that; most do", usual), edit(fmt.Sprintf("additions.%d.strength", i), "%g %%", usual))
+		Fix:     fmt.Sprintf("Read the strength on the bottle, and write it down like strength = \"%g %%\"", a.UsualPercent), Grade: source.Unknown, Sources: []string{a.TakesNaOH.Source}}
 }}
 
 // mostForAcids is the largest share of the alkali that may go to declared
 // acids: beyond it a slip in their strength decides the superfat.
 const mostForAcids = 0.10
 
-var acidsTakeMuch = rule{id: "acids_take_much", detect: func(p *Plan, _ int) *finding.Finding {
+var acidsTakeMuch = rule{id: "acids_take_much", stops: true, detect: func(p *Plan, _ int) *finding.Finding {
 	share := p.acidShare()
 	if share <= mostForAcids {
 		return nil
@@ -274,7 +273,7 @@ var purityAssumed = rule{id: "purity_assumed", lines: alkaliLines, detect: func(
 // carbonate), 82.2 % caustic potash; usp_nf.
 var leastAssay = map[string]struct{ usual, legal, advised float64 }{"naoh": {95, 90, 98}, "koh": {85, 80, 90}}
 
-var assayOdd = rule{id: "assay_odd", lines: alkaliLines, detect: func(p *Plan, i int) *finding.Finding {
+var assayOdd = rule{id: "assay_odd", stops: true, lines: alkaliLines, detect: func(p *Plan, i int) *finding.Finding {
 	a := p.charge.alkalis[i]
 	least, ok := leastAssay[a.base()]
 	if !ok || a.stock || 100*a.pure >= least.usual {
@@ -297,13 +296,29 @@ var assayOdd = rule{id: "assay_odd", lines: alkaliLines, detect: func(p *Plan, i
 // before its certificate is doubted: a unit mixed up is off by 29 %.
 const certificateSlack = 0.03
 
-var certificateOdd = rule{id: "certificate_odd", lines: fatLines, detect: func(p *Plan, i int) *finding.Finding {
+// kindOf is the material that a lot is of, or the built-in one that a file of
+// the maker's own stands in for.
+func (p *Plan) kindOf(m material.Material) (material.Material, bool) {
+	if m.Of != "" {
+		kind, err := p.library.Find(m.Of)
+		return kind, err == nil
+	}
+	kind, err := material.Builtin().Find(m.ID)
+	return kind, err == nil
+}
+
+var certificateOdd = rule{id: "certificate_odd", stops: true, lines: fatLines, detect: func(p *Plan, i int) *finding.Finding {
 	f := p.charge.fats[i]
-	if f.Of == "" {
+	kind, ok := p.kindOf(f.Material)
+	if !ok {
 		return nil
 	}
-	kind, err := p.library.Find(f.Of)
-	if err != nil || f.Sap.Typical >= kind.Sap.Low*(1-certificateSlack) && f.Sap.Typical <= kind.Sap.High*(1+certificateSlack) {
+	if most := kind.AcidValue.High * 1.2; f.Kind == material.Wax && f.AcidValue.Typical > most {
+		return &finding.Finding{Severity: finding.Stop, Title: fmt.Sprintf("%s: an acid value of %s cannot be", f.Name, shortNumber(f.AcidValue.Typical)),
+			Because: fmt.Sprintf("%s has at most %s mg KOH/g of free acid, and only that is dosed for; the saponification value is another figure", lowerName(kind.Name), shortNumber(kind.AcidValue.High)),
+			Fix:     "Read the certificate again", Grade: kind.AcidValue.Grade, Sources: []string{kind.AcidValue.Source}}
+	}
+	if f.Sap.Typical >= kind.Sap.Low*(1-certificateSlack) && f.Sap.Typical <= kind.Sap.High*(1+certificateSlack) {
 		return nil
 	}
 	return &finding.Finding{Severity: finding.Stop, Title: fmt.Sprintf("%s: a saponification value of %s cannot be", f.Name, shortNumber(f.Sap.Typical)),
@@ -311,6 +326,9 @@ var certificateOdd = rule{id: "certificate_odd", lines: fatLines, detect: func(p
 		Fix:     "Read the certificate's unit again", Grade: kind.Sap.Grade, Sources: []string{kind.Sap.Source}}
 }, fixes: func(p *Plan, i int) iter.Seq[fix] {
 	f := p.charge.fats[i]
+	if f.Of == "" {
+		return func(func(fix) bool) {} // the file itself must be put right
+	}
 	return one(fmt.Sprintf("Plan with %s in general until it is clear", lowerName(p.nameOf(f.Of))), edit(fmt.Sprintf("fats.%d.material", i), "%s", f.Of))
 }}
 
@@ -346,7 +364,7 @@ var scaleTooCoarse = rule{id: "scale_too_coarse", detect: func(p *Plan, _ int) *
 	}
 }}
 
-var superfatHigh = rule{id: "superfat_high", detect: func(p *Plan, _ int) *finding.Finding {
+var superfatHigh = rule{id: "superfat_high", stops: true, detect: func(p *Plan, _ int) *finding.Finding {
 	most := p.mostSuperfat()
 	if p.superfat().Typical > absurdSuperfat {
 		return p.absurd()
@@ -358,6 +376,9 @@ var superfatHigh = rule{id: "superfat_high", detect: func(p *Plan, _ int) *findi
 		Because: fmt.Sprintf("up to %s %% stays firm and keeps; bars rich in coconut or babassu carry up to 20", shortNumber(most)), Fix: "Set a lower superfat", Grade: source.Practice, Sources: []string{"makers_practice"}}
 }, fixes: func(p *Plan, _ int) iter.Seq[fix] {
 	return func(yield func(fix) bool) {
+		if p.superfat().Typical > absurdSuperfat {
+			return // no amount can be right while the units are in doubt
+		}
 		set := p.mostSuperfat()
 		for s := set; s >= 1; s -= 0.5 {
 			text, edits := p.setSuperfat(s)

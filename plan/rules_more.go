@@ -49,8 +49,8 @@ var scentInLye = rule{id: "scent_in_lye", lines: additionLines, detect: func(p *
 	return one(fmt.Sprintf("Stir the %s in at trace", lowerName(p.charge.additions[i].Name)), edit(fmt.Sprintf("additions.%d.when", i), string(recipe.AtTrace)))
 }}
 
-// saltPerWater is what water holds of salt beside lye, at most [g/g]; pure
-// water holds 0.36, lye far less. Recalled.
+// saltPerWater is what water holds of salt beside lye, at most [g/g]: pure
+// water holds 0.36, lye far less. An estimate.
 const saltPerWater = 0.10
 
 var saltInLye = rule{id: "salt_in_lye", lines: additionLines, detect: func(p *Plan, i int) *finding.Finding {
@@ -60,7 +60,7 @@ var saltInLye = rule{id: "salt_in_lye", lines: additionLines, detect: func(p *Pl
 		return nil
 	}
 	return &finding.Finding{Severity: finding.Caution, Title: fmt.Sprintf("%.0f g of %s will not dissolve in this lye", a.massG, lowerName(a.Name)),
-		Because: fmt.Sprintf("it has %.0f g of water, and lye drives salt out", water), Fix: "Stir it in at trace", Grade: source.Memory, Sources: []string{"handbooks_recalled"}}
+		Because: fmt.Sprintf("it has %.0f g of water, and lye drives salt out", water), Fix: "Stir it in at trace", Grade: source.Estimated, Sources: []string{"own_estimate"}}
 }, fixes: func(p *Plan, i int) iter.Seq[fix] {
 	return one(fmt.Sprintf("Stir the %s in at trace", lowerName(p.charge.additions[i].Name)), edit(fmt.Sprintf("additions.%d.when", i), string(recipe.AtTrace)))
 }}

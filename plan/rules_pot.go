@@ -36,7 +36,7 @@ func (p *Plan) vessels() []vessel {
 
 func vesselLines(p *Plan) int { return len(p.vessels()) }
 
-var corroding = rule{id: "metal_corrodes", lines: vesselLines, detect: func(p *Plan, i int) *finding.Finding {
+var corroding = rule{id: "metal_corrodes", stops: true, lines: vesselLines, detect: func(p *Plan, i int) *finding.Finding {
 	v := p.vessels()[i]
 	if v.stuff == nil || !slices.Contains(mould.Corroding, v.stuff.Name) {
 		return nil
@@ -76,7 +76,7 @@ var glassVessel = rule{id: "glass_vessel", detect: func(p *Plan, _ int) *finding
 // less than what sticks to the pot.
 const fillSlack = 0.05
 
-var mouldOverflow = rule{id: "mould_overflow", detect: func(p *Plan, _ int) *finding.Finding {
+var mouldOverflow = rule{id: "mould_overflow", stops: true, detect: func(p *Plan, _ int) *finding.Finding {
 	if p.Mould == nil || p.Mould.FillPct <= p.recipe.Mould.FillPercent()+fillSlack {
 		return nil
 	}
@@ -117,12 +117,12 @@ var fitsMould = rule{id: "fits_mould", detect: func(p *Plan, _ int) *finding.Fin
 // curedG is what the batch weighs after the cure [g].
 func (p *Plan) curedG() float64 { return p.Batter.MassG * (1 - p.charge.cureLoss().Typical) }
 
-var scentOverLimit = rule{id: "scent_over_limit", lines: additionLines, detect: func(p *Plan, i int) *finding.Finding {
+var scentOverLimit = rule{id: "scent_over_limit", stops: true, lines: additionLines, detect: func(p *Plan, i int) *finding.Finding {
 	a := p.charge.additions[i]
 	if a.line.Limit == nil {
 		return nil
 	}
-	share := 100 * math.Max(a.massG, p.charge.rounded().additions[i].massG) / p.curedG()
+	share := 100 * p.scentOfG(a.ID) / p.curedG()
 	if share <= a.line.Limit.Share.Percent {
 		return nil
 	}
@@ -131,7 +131,10 @@ var scentOverLimit = rule{id: "scent_over_limit", lines: additionLines, detect: 
 }, fixes: func(p *Plan, i int) iter.Seq[fix] {
 	a := p.charge.additions[i]
 	return func(yield func(fix) bool) {
-		most := a.line.Limit.Share.Fraction() * p.curedG()
+		most := a.line.Limit.Share.Fraction()*p.curedG() - (p.scentOfG(a.ID) - math.Max(a.massG, p.charge.rounded().additions[i].massG))
+		if most <= 0 {
+			return
+		}
 		for _, safety := range []float64{1, 0.99, 0.95} {
 			e := p.setAddition(i, most*safety)
 			if !yield(fix{fmt.Sprintf("Use %s instead of %s g", e.Value, shortNumber(roundTo(a.massG, 0.1))), []finding.Edit{e}}) {
@@ -180,6 +183,18 @@ func (p *Plan) farthestOff() (name string, exactG, weighG float64) {
 		look(a.Name, a.massG, w.additions[i].massG)
 	}
 	return name, exactG, weighG
+}
+
+// scentOfG is all of one scent, over all its lines, as the scale will show it
+// or exactly, whichever is more [g].
+func (p *Plan) scentOfG(id string) (g float64) {
+	rounded := p.charge.rounded().additions
+	for i, a := range p.charge.additions {
+		if a.ID == id {
+			g += math.Max(a.massG, rounded[i].massG)
+		}
+	}
+	return g
 }
 
 var scentLimitUnknown = rule{id: "scent_limit_unknown", lines: additionLines, detect: func(p *Plan, i int) *finding.Finding {

@@ -24,7 +24,7 @@ const fatExpansion = 0.00066
 func (c charge) sized() (charge, error) {
 	s := c.recipe.Size
 	switch {
-	case s == nil:
+	case s == nil, c.recipe.Fats[0].Amount != nil:
 		return c.scaled(c.fatsG()), nil
 	case s.Fats != nil:
 		return c.scaled(s.Fats.G()), nil

@@ -37,7 +37,7 @@ func (r Recipe) Print() []byte {
 	return out
 }
 
-// Hash names the recipe's content: two recipes with the same hash plan alike.
+// Hash names the recipe's content: two recipes with the same hash plan alike on the same materials.
 func (r Recipe) Hash() string {
 	sum := sha256.Sum256(r.Print())
 	return hex.EncodeToString(sum[:8])

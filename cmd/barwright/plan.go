@@ -7,10 +7,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"math"
 	"os"
-	"regexp"
-	"strconv"
 	"strings"
 
 	"barwright/finding"
@@ -57,7 +54,6 @@ func (c *planCommand) Run(ctx context) error {
 		if err := enc.Encode(p); err != nil {
 			return err
 		}
-		out = *bytes.NewBuffer(manyDigits.ReplaceAllFunc(out.Bytes(), twelveDecimals))
 	} else {
 		printSheet(&out, p)
 	}
@@ -68,22 +64,6 @@ func (c *planCommand) Run(ctx context) error {
 		return errStop
 	}
 	return nil
-}
-
-// manyDigits is a number with the last bits of the arithmetic in it.
-var manyDigits = regexp.MustCompile(`(?m)(^|: ) *-?\d+\.\d{13,}(,?)$`)
-
-// twelveDecimals rounds the number of one line, so that 192.5 g is not written as
-// 192.50000000000003.
-func twelveDecimals(line []byte) []byte {
-	text := string(line)
-	start := strings.IndexAny(text, "-0123456789")
-	number := strings.TrimSuffix(text[start:], ",")
-	v, err := strconv.ParseFloat(number, 64)
-	if err != nil {
-		return line
-	}
-	return []byte(text[:start] + strconv.FormatFloat(math.Round(v*1e12)/1e12, 'f', -1, 64) + text[start+len(number):])
 }
 
 func (c *planCommand) recipe(data []byte, lib *material.Library) (recipe.Recipe, error) {

@@ -13,7 +13,7 @@ import (
 const Samples = 4096
 
 // MaxDimensions is how many columns there are.
-const MaxDimensions = 512
+const MaxDimensions = 768
 
 // Uniform returns column dim [0, MaxDimensions) of a Latin hypercube on
 // [0, 1): the Samples midpoints of equal steps in an order of the column's
