@@ -32,7 +32,7 @@ var order = []string{
 	"plan",
 	"batch",
 	"stock", "label", "hive", "share", "trial",
-	"store", "web",
+	"store", "recipes", "demo", "web",
 	"cmd/barwright",
 }
 

@@ -241,9 +241,10 @@ func named(v reflect.Value, key string) (field reflect.Value, names []string, ok
 				return inner, nil, true
 			}
 			names = append(names, more...)
+		case name == "" || name == "-":
 		case name == key:
 			return v.Field(i), nil, true
-		case name != "" && name != "-":
+		default:
 			names = append(names, name)
 		}
 	}
