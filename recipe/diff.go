@@ -3,107 +3,122 @@ package recipe
 import (
 	"cmp"
 	"fmt"
-	"slices"
+	"strconv"
 	"strings"
 
 	"barwright/material"
 )
 
-// Change is one thing that differs between two recipes, in words.
+// Change is one difference between two recipes, in words.
 type Change struct {
-	What     string // "beeswax", "lye strength"
-	Was, Now string // "" where it was not there, or is no longer
+	Text string
+	kind changeKind
 }
 
-func (c Change) String() string {
-	switch {
-	case c.Was == "":
-		return fmt.Sprintf("%s added: %s", c.What, c.Now)
-	case c.Now == "":
-		return fmt.Sprintf("%s gone, was %s", c.What, c.Was)
+func (c Change) String() string { return c.Text }
+
+// changeKind is how a change counts among the causes of a difference.
+type changeKind int
+
+const (
+	alone       changeKind = iota // by itself
+	fatShare                      // one of the shares that come to 100 %
+	alkaliShare                   // likewise
+	noCause                       // a name or a note
+)
+
+// Causes counts the changes that could each explain why two batches differ.
+// Shares come to 100 %: where three of them changed, two are free. Names and
+// notes explain nothing.
+func Causes(changes []Change) int {
+	var of [noCause + 1]int
+	for _, c := range changes {
+		of[c.kind]++
 	}
-	return fmt.Sprintf("%s %s → %s", c.What, c.Was, c.Now)
+	for _, kind := range []changeKind{fatShare, alkaliShare} {
+		if of[kind] > 1 {
+			of[kind]--
+		}
+	}
+	return of[alone] + of[fatShare] + of[alkaliShare]
 }
 
-// Diff lists what differs from a to b, in the order of the file. Lines of a
-// list are matched by their material, so that moving a line is no change.
+// Diff lists in words what differs from a to b, in the order of the file.
+// Lines of a list are matched by their material: moving a line is no change.
+// lib names the materials; one it does not hold goes by its id.
 func Diff(a, b Recipe, lib *material.Library) []Change {
-	was, now := a.byName(lib), b.byName(lib)
-	var out []Change
-	for _, key := range keysOf(was, now) {
-		if was[key] != now[key] {
-			out = append(out, Change{What: key[len(rank(key)):], Was: was[key], Now: now[key]})
-		}
+	d := differ{lib: lib, was: a.Fields(), now: b.Fields()}
+	d.keys("name", "note", "method", "superfat", "lye_strength", "water")
+	d.add(alone, "size", sizeWords(a.Size), sizeWords(b.Size))
+	for _, list := range []string{"alkali", "fats", "additions"} {
+		d.list(list)
 	}
-	return out
+	d.keys("lye.water_temperature", "lye.ice", "lye.vessel", "combine.fats_temperature", "combine.lye_temperature", "combine.pot", "combine.stir")
+	d.add(alone, "mould", mouldWords(a.Mould), mouldWords(b.Mould))
+	if a.Mould != nil && b.Mould != nil {
+		d.keys("mould.name", "mould.wall", "mould.lid", "mould.fill")
+	}
+	for i := range max(len(a.Rest), len(b.Rest)) {
+		d.rest(i)
+	}
+	d.keys("scale.fats", "scale.alkali", "scale.repeatability")
+	return d.out
 }
 
-// byName returns the fields of a recipe by names for people, each behind a
-// rank that keeps the order of the file.
-func (r Recipe) byName(lib *material.Library) map[string]string {
-	out := map[string]string{}
-	for path, text := range r.Fields() {
-		if name := r.nameFor(path, lib); name != "" {
-			out[name] = text
-		}
-	}
-	return out
+// differ gathers the changes between the keys of two recipes.
+type differ struct {
+	lib      *material.Library
+	was, now map[string]string
+	out      []Change
 }
 
-// sections keeps the order of the file.
-var sections = []string{"name", "note", "method", "superfat", "lye_strength", "water", "size", "alkali", "fats", "additions", "lye", "combine", "mould", "rest", "scale"}
+// called names the keys that are not called in the file as people say them.
+var called = map[string]string{
+	"note": "the note", "method": "made", "lye_strength": "lye strength",
+	"lye.water_temperature": "water of the lye at", "lye.ice": "ice in the water", "lye.vessel": "jug of the lye",
+	"combine.fats_temperature": "fats at", "combine.lye_temperature": "lye at", "combine.pot": "pot", "combine.stir": "stirred by",
+	"mould.name": "name of the mould", "mould.wall": "wall of the mould", "mould.lid": "lid of the mould", "mould.fill": "mould filled to",
+	"scale.fats": "step of the scale", "scale.alkali": "step of the alkali's scale", "scale.repeatability": "scale repeats itself to",
+}
 
-func (r Recipe) nameFor(path string, lib *material.Library) string {
-	parts := strings.Split(path, ".")
-	at := slices.Index(sections, parts[0])
-	if at < 0 {
-		return ""
-	}
-	order := fmt.Sprintf("%02d:", at)
-	words := func(s string) string { return strings.ReplaceAll(s, "_", " ") }
-	called := func(id string) string {
-		if m, err := lib.Find(id); err == nil {
-			return m.Name
+func (d *differ) keys(paths ...string) {
+	for _, path := range paths {
+		kind, what, was, now := alone, called[path], d.was[path], d.now[path]
+		if path == "name" || path == "note" || path == "mould.name" {
+			kind = noCause
 		}
-		return id
+		if what == "" {
+			what = path
+		}
+		if path == "method" { // cold, when not given
+			was, now = cmp.Or(was, "cold"), cmp.Or(now, "cold")
+		}
+		d.add(kind, what, was, now)
 	}
-	var i int
-	if len(parts) == 3 {
-		fmt.Sscan(parts[1], &i)
+}
+
+// add notes a change of one value; "" is a value that was not given.
+func (d *differ) add(kind changeKind, what, was, now string) {
+	if was == now {
+		return
 	}
+	text := fmt.Sprintf("%s %s", what, arrow(was, now))
 	switch {
-	case len(parts) == 1:
-		return order + words(parts[0])
-	case parts[0] == "fats" && parts[2] != "material":
-		return order + called(r.Fats[i].Material)
-	case parts[0] == "additions" && parts[2] == "amount":
-		return order + called(r.Additions[i].Material)
-	case parts[0] == "additions" && parts[2] != "material":
-		return order + called(r.Additions[i].Material) + ", " + words(parts[2])
-	case parts[0] == "alkali" && parts[2] != "material":
-		return order + called(r.Alkali[i].Material) + ", " + words(parts[2])
-	case parts[0] == "alkali":
-		return fmt.Sprintf("%salkali %d", order, i+1)
-	case parts[0] == "rest":
-		return fmt.Sprintf("%srest %d, %s", order, i+1, words(parts[2]))
-	case len(parts) == 2:
-		return order + words(parts[0]) + ", " + words(parts[1])
+	case was == "":
+		text = fmt.Sprintf("%s: %s, was not given", what, now)
+	case now == "":
+		text = fmt.Sprintf("%s: no longer given, was %s", what, was)
 	}
-	return ""
+	d.out = append(d.out, Change{text, kind})
 }
 
-func rank(key string) string { return key[:strings.IndexByte(key, ':')+1] }
-
-func keysOf(a, b map[string]string) []string {
-	var keys []string
-	for k := range a {
-		keys = append(keys, k)
-	}
-	for k := range b {
-		if _, ok := a[k]; !ok {
-			keys = append(keys, k)
+// arrow writes "5 % → 3 %" as "5 → 3 %".
+func arrow(was, now string) string {
+	number, unit, ok := strings.Cut(was, " ")
+	if _, unitNow, _ := strings.Cut(now, " "); ok && unit == unitNow {
+		if _, err := strconv.ParseFloat(number, 64); err == nil {
+			return number + " → " + now
 		}
 	}
-	slices.SortFunc(keys, cmp.Compare)
-	return keys
+	return was + " → " + now
 }

@@ -2,8 +2,12 @@ package store
 
 import (
 	"database/sql"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
+
+	"barwright/share"
 )
 
 // collect reads all rows with scan and closes them.
@@ -39,4 +43,8 @@ func fromMilli(ms int64) time.Time {
 		return time.Time{}
 	}
 	return time.UnixMilli(ms).UTC()
+}
+
+func sortByID(rs []share.Recipe) {
+	slices.SortFunc(rs, func(a, b share.Recipe) int { return strings.Compare(a.ID, b.ID) })
 }

@@ -227,7 +227,7 @@ func TestEveryPage(t *testing.T) {
 
 // pagesOf lists the pages to look at, of a full or an empty workshop.
 func pagesOf(shop string) map[string]bool {
-	pages := map[string]bool{"/": true, "/recipes": true, "/recipes/new": true, "/no-such-page": true, "/stock": true, "/workshop": true, "/materials": true, "/materials/beeswax": true}
+	pages := map[string]bool{"/": true, "/recipes": true, "/recipes/new": true, "/no-such-page": true, "/stock": true, "/workshop": true, "/materials": true, "/materials/beeswax": true, "/import": true}
 	for _, kind := range []string{"lot", "mould", "place", "scale", "workshop"} {
 		pages["/things/"+kind+"/new"] = true
 	}

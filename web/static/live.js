@@ -100,3 +100,17 @@ async function addLine(input) {
   const next = input.name.replace(/\.material$/, list === 'fats' ? '.share' : '.amount');
   form.querySelector(`[name="${CSS.escape(next)}"]`)?.focus();
 }
+
+// Files may be dropped on the form that takes files.
+const drop = document.querySelector('form[data-drop]');
+if (drop) {
+  for (const name of ['dragover', 'dragleave', 'drop']) {
+    drop.addEventListener(name, (e) => {
+      e.preventDefault();
+      drop.classList.toggle('over', name === 'dragover');
+      if (name !== 'drop') return;
+      drop.querySelector('input[type=file]').files = e.dataTransfer.files;
+      drop.requestSubmit();
+    });
+  }
+}
