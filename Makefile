@@ -1,15 +1,28 @@
-# Two commands matter: make demo plans a real recipe, make test checks everything.
-.PHONY: demo build test check bench fuzz
+# Two commands matter: make demo opens the demo workshop, make test checks everything.
+.PHONY: demo plan build deps test check bench fuzz
 
 export CGO_ENABLED := 0
 
 demo: build
+	@./bin/barwright demo
+
+plan: build
 	@./bin/barwright plan recipes/plain-tow.toml
 
 build:
 	@go build -trimpath -o bin/barwright ./cmd/barwright
 
-test: check
+# The pages are tested in Debian's chromium. Without it those tests are skipped,
+# and that is said here.
+deps:
+	@command -v chromium >/dev/null || { \
+		echo "installing chromium for the tests of the pages"; \
+		as=; [ "$$(id -u)" = 0 ] || as=sudo; \
+		$$as apt-get -qq update >/dev/null 2>&1; \
+		$$as apt-get -qq install -y --no-install-recommends chromium >/dev/null 2>&1 || \
+		echo "chromium could not be installed: the tests of the pages will be skipped" >&2; }
+
+test: deps check
 	go test -shuffle=on ./...
 
 check:

@@ -25,7 +25,7 @@ type exportCommand struct {
 
 // Run writes the workshop as plain files, all of them or none.
 func (c *exportCommand) Run(ctx context) error {
-	s, err := openData(c.Data)
+	s, err := openData(gocontext.Background(), c.Data)
 	if err != nil {
 		return err
 	}
@@ -94,7 +94,7 @@ func (c *importCommand) Run(ctx context) error {
 	if err != nil {
 		return err
 	}
-	s, err := openData(c.Data)
+	s, err := openData(gocontext.Background(), c.Data)
 	if err != nil {
 		return err
 	}
@@ -155,11 +155,15 @@ func words(body string) string {
 	return strings.Join(names, " ")
 }
 
-// openData opens the workshop of a data folder, or the usual one.
-func openData(named string) (*store.Store, error) {
+// openData opens the workshop of a data folder, of a PostgreSQL database by its
+// address, or the usual one.
+func openData(ctx gocontext.Context, named string) (*store.Store, error) {
+	if strings.HasPrefix(named, "postgres://") || strings.HasPrefix(named, "postgresql://") {
+		return store.OpenPostgres(ctx, named)
+	}
 	dir, err := dataDir(named)
 	if err != nil {
 		return nil, err
 	}
-	return store.Open(gocontext.Background(), dir)
+	return store.Open(ctx, dir)
 }

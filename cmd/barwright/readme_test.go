@@ -7,7 +7,7 @@ import (
 	"testing"
 )
 
-// The sheet in the README is what the README's first command prints.
+// The sheet in the README is what make plan prints.
 func TestReadmeShowsTheSheet(t *testing.T) {
 	t.Parallel()
 	readme, err := os.ReadFile("../../README.md")

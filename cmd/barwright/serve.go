@@ -25,11 +25,7 @@ type serveCommand struct {
 func (c *serveCommand) Run(ctx context) error {
 	bg, stop := signal.NotifyContext(gocontext.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	dir, err := dataDir(c.Data)
-	if err != nil {
-		return err
-	}
-	s, err := store.Open(bg, dir)
+	s, err := openData(bg, c.Data)
 	if err != nil {
 		return err
 	}
