@@ -17,7 +17,7 @@ build:
 deps:
 	@command -v chromium >/dev/null || { \
 		echo "installing chromium for the tests of the pages"; \
-		as=; [ "$$(id -u)" = 0 ] || as=sudo; \
+		as=; [ "$$(id -u)" = 0 ] || as="sudo -n"; \
 		$$as apt-get -qq update >/dev/null 2>&1; \
 		$$as apt-get -qq install -y --no-install-recommends chromium >/dev/null 2>&1 || \
 		echo "chromium could not be installed: the tests of the pages will be skipped" >&2; }

@@ -64,7 +64,7 @@ func (c *exportCommand) Run(ctx context) error {
 	if err := os.Rename(tmp, c.Dir); err != nil {
 		return openError(err, "name a folder on the same disk")
 	}
-	fmt.Fprintf(ctx.stdout, "%d recipes and %d things in %d files in %s\n", len(all.Recipes), len(all.Things), len(files), c.Dir)
+	fmt.Fprintf(ctx.stdout, "written to %s: recipes %d, things %d, files %d\n", c.Dir, len(all.Recipes), len(all.Things), len(files))
 	return nil
 }
 
@@ -103,7 +103,7 @@ func (c *importCommand) Run(ctx context) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(ctx.stdout, "%d recipes and %d things came in, %d were there already\n", rep.Recipes, rep.Things, rep.Known)
+	fmt.Fprintf(ctx.stdout, "came in: recipes %d, things %d; there already: %d\n", rep.Recipes, rep.Things, rep.Known)
 	for _, name := range rep.Renamed {
 		fmt.Fprintf(ctx.stdout, "%s came in beside the one of the same name\n", name)
 	}
