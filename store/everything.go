@@ -2,142 +2,152 @@ package store
 
 import (
 	"context"
-	"errors"
-	"fmt"
-	"time"
+	"database/sql"
 
 	"barwright/share"
 )
 
-// Everything returns the whole workshop: all recipes with all versions, put
-// away or not, and every thing as it is now.
+// Everything returns the whole workshop: all recipes with all versions and all
+// things with all revisions, put away or not, by their ids.
 func (s *Store) Everything(ctx context.Context) (share.Workshop, error) {
 	var w share.Workshop
-	for _, archived := range []bool{false, true} {
-		recipes, err := s.Recipes(ctx, Search{Archived: archived})
+	err := s.inTx(ctx, func(tx *sql.Tx) error { // one moment, while others go on saving
+		recipes, err := all(ctx, tx, selectRecipe+` ORDER BY id`, scanRecipe)
 		if err != nil {
-			return w, err
+			return err
 		}
-		for _, r := range recipes {
-			shared, err := s.shared(ctx, r)
-			if err != nil {
-				return w, err
-			}
-			w.Recipes = append(w.Recipes, shared)
-		}
-	}
-	sortByID(w.Recipes)
-	for _, kind := range share.Kinds {
-		things, err := s.Things(ctx, kind)
+		versions, err := all(ctx, tx, selectVersion+` ORDER BY recipe, number`, scanVersion)
 		if err != nil {
-			return w, err
+			return err
 		}
-		for _, t := range things {
-			w.Things = append(w.Things, share.Thing{Kind: t.Kind, ID: t.ID, Body: t.Body})
-		}
-	}
-	return w, nil
-}
-
-func (s *Store) shared(ctx context.Context, r Recipe) (share.Recipe, error) {
-	out := share.Recipe{ID: r.ID, Name: r.Name, Tags: r.Tags, Archived: r.Archived}
-	versions, err := s.Versions(ctx, r.ID)
-	if err != nil {
-		return out, err
-	}
-	numbers := map[string]int{}
-	for i := range versions {
-		v := versions[len(versions)-1-i] // the first one first
-		numbers[v.ID] = v.Number
-		out.Versions = append(out.Versions, share.Version{Number: v.Number, Parent: numbers[v.Parent], Reason: v.Reason, MadeAt: v.MadeAt, MadeBy: v.MadeBy, Body: v.Body})
-	}
-	return out, nil
-}
-
-// Report says what an import did.
-type Report struct {
-	Recipes, Things int      // that came in
-	Known           int      // that were there already, the same
-	Renamed         []string // recipes whose id was taken by another: they came in as copies
-	Kept            []string // things that are there otherwise: ours were kept
-}
-
-// Bring adds a workshop to this one. Nothing that is there is overwritten:
-// what is there the same is skipped, a recipe whose id another one has comes in
-// beside it, a thing that is there otherwise is left as it is. words returns
-// what a recipe file can be searched by.
-func (s *Store) Bring(ctx context.Context, w share.Workshop, now time.Time, newID func() string, words func(body string) string) (Report, error) {
-	var rep Report
-	for _, t := range w.Things {
-		have, err := s.Thing(ctx, t.Kind, t.ID)
-		switch {
-		case errors.Is(err, ErrMissing):
-			if _, err := s.SaveThing(ctx, Thing{Kind: t.Kind, ID: t.ID, Body: t.Body, MadeAt: now, MadeBy: "brought in"}); err != nil {
-				return rep, err
-			}
-			rep.Things++
-		case err != nil:
-			return rep, err
-		case have.Body == t.Body:
-			rep.Known++
-		default:
-			rep.Kept = append(rep.Kept, fmt.Sprintf("%s %s", t.Kind, t.ID))
-		}
-	}
-	for _, r := range w.Recipes {
-		if err := s.bringRecipe(ctx, r, newID, words, &rep); err != nil {
-			return rep, err
-		}
-	}
-	return rep, nil
-}
-
-func (s *Store) bringRecipe(ctx context.Context, r share.Recipe, newID func() string, words func(string) string, rep *Report) error {
-	have, err := s.Recipe(ctx, r.ID)
-	switch {
-	case errors.Is(err, ErrMissing):
-	case err != nil:
+		things, err := all(ctx, tx, selectThing+` ORDER BY kind, id, rev`, scanThing)
+		w = share.Workshop{Recipes: sharedRecipes(recipes, versions), Things: sharedThings(things)}
 		return err
-	default:
-		ours, err := s.shared(ctx, have)
-		if err != nil {
-			return err
-		}
-		if sameVersions(ours.Versions, r.Versions) {
-			rep.Known++
-			return nil
-		}
-		r.ID = newID()
-		rep.Renamed = append(rep.Renamed, r.Name)
+	})
+	return w, err
+}
+
+func all[T any](ctx context.Context, tx *sql.Tx, query string, scan func(row) (T, error)) ([]T, error) {
+	rows, err := tx.QueryContext(ctx, query)
+	return collect(rows, err, scan)
+}
+
+// sharedRecipes gives every recipe its versions, which come in order.
+func sharedRecipes(recipes []Recipe, versions []Version) []share.Recipe {
+	numbers := map[string]int{}
+	of := map[string][]share.Version{}
+	for _, v := range versions {
+		numbers[v.ID] = v.Number
+		of[v.Recipe] = append(of[v.Recipe], share.Version{ID: v.ID, Parent: numbers[v.Parent], Reason: v.Reason, MadeAt: v.MadeAt, MadeBy: v.MadeBy, Body: v.Body})
 	}
-	ids := make([]string, len(r.Versions)+1)
+	out := make([]share.Recipe, len(recipes))
+	for i, r := range recipes {
+		out[i] = share.Recipe{ID: r.ID, Name: r.Name, Tags: r.Tags, Archived: r.Archived, Versions: of[r.ID]}
+	}
+	return out
+}
+
+// sharedThings puts the revisions of each thing together, which come in order.
+func sharedThings(revisions []Thing) []share.Thing {
+	var out []share.Thing
+	for _, t := range revisions {
+		if n := len(out); n == 0 || out[n-1].Kind != t.Kind || out[n-1].ID != t.ID {
+			out = append(out, share.Thing{Kind: t.Kind, ID: t.ID})
+		}
+		last := &out[len(out)-1]
+		last.Revisions = append(last.Revisions, share.Revision{Body: t.Body, Gone: t.Gone, MadeAt: t.MadeAt, MadeBy: t.MadeBy})
+	}
+	return out
+}
+
+// Add adds what share.Merge found to be new, all of it or nothing. words
+// returns what a recipe file can be searched by. When somebody saved one of
+// these meanwhile, ErrChanged is returned.
+func (s *Store) Add(ctx context.Context, a share.Arrival, words func(body string) string) error {
+	return s.inTx(ctx, func(tx *sql.Tx) error {
+		for _, r := range a.Recipes {
+			if err := addRecipe(ctx, tx, r, words); err != nil {
+				return err
+			}
+		}
+		for _, r := range a.Further {
+			if err := addVersions(ctx, tx, r.Recipe, r.After, words); err != nil {
+				return err
+			}
+		}
+		for _, t := range a.Things {
+			if err := addThing(ctx, tx, t); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+func addRecipe(ctx context.Context, tx *sql.Tx, r share.Recipe, words func(string) string) error {
+	newest := r.Versions[len(r.Versions)-1]
+	_, err := tx.ExecContext(ctx, `INSERT INTO recipe (id, name, words, tags, head, versions, archived, changed_at) VALUES ($1, $2, $3, $4, '', 0, $5, $6)`,
+		r.ID, r.Name, searchable(r.Name, r.Tags, words(newest.Body)), joinTags(r.Tags), milli(r.Archived), milli(newest.MadeAt))
+	if err != nil {
+		return err
+	}
+	return addVersions(ctx, tx, r, 0, words)
+}
+
+// addVersions adds versions to a recipe that is there and has so many.
+func addVersions(ctx context.Context, tx *sql.Tx, r share.Recipe, after int, words func(string) string) error {
+	have, err := scanRecipe(tx.QueryRowContext(ctx, selectRecipe+` WHERE id = $1`, r.ID))
+	if err != nil {
+		return err
+	}
+	ids, err := versionIDs(ctx, tx, r.ID)
+	if err != nil {
+		return err
+	}
+	if len(ids) != after {
+		return ErrChanged
+	}
 	for _, v := range r.Versions {
-		ids[v.Number] = newID()
-		saved := Version{ID: ids[v.Number], Recipe: r.ID, Parent: ids[v.Parent], Reason: v.Reason, Body: v.Body, MadeAt: v.MadeAt, MadeBy: v.MadeBy}
-		if v.Number == 1 {
-			err = s.NewRecipe(ctx, Recipe{ID: r.ID, Name: r.Name, Tags: r.Tags}, saved, words(v.Body))
-		} else {
-			_, err = s.SaveVersion(ctx, saved, r.Name, words(v.Body), true)
+		saved := Version{ID: v.ID, Recipe: r.ID, Number: len(ids) + 1, Reason: v.Reason, Body: v.Body, MadeAt: v.MadeAt, MadeBy: v.MadeBy}
+		if v.Parent > 0 {
+			saved.Parent = ids[v.Parent-1]
 		}
+		if err := insertVersion(ctx, tx, saved); err != nil {
+			return err
+		}
+		ids = append(ids, v.ID)
+	}
+	newest := r.Versions[len(r.Versions)-1]
+	_, err = tx.ExecContext(ctx, `UPDATE recipe SET name = $1, words = $2, head = $3, versions = $4, changed_at = $5 WHERE id = $6`,
+		r.Name, searchable(r.Name, have.Tags, words(newest.Body)), newest.ID, len(ids), milli(newest.MadeAt), r.ID)
+	return err
+}
+
+// versionIDs returns the ids of a recipe's versions, in the order of their
+// numbers.
+func versionIDs(ctx context.Context, tx *sql.Tx, recipe string) ([]string, error) {
+	rows, err := tx.QueryContext(ctx, `SELECT id FROM version WHERE recipe = $1 ORDER BY number`, recipe)
+	return collect(rows, err, func(r row) (id string, err error) {
+		err = r.Scan(&id)
+		return id, err
+	})
+}
+
+// addThing adds a thing that is not there, with all its revisions.
+func addThing(ctx context.Context, tx *sql.Tx, t share.Thing) error {
+	for i, r := range t.Revisions {
+		newest, gone := 0, 0
+		if i == len(t.Revisions)-1 {
+			newest = 1
+		}
+		if r.Gone {
+			gone = 1
+		}
+		_, err := tx.ExecContext(ctx, `INSERT INTO thing (kind, id, rev, newest, body, gone, made_at, made_by) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)`,
+			t.Kind, t.ID, i+1, newest, r.Body, gone, milli(r.MadeAt), r.MadeBy)
 		if err != nil {
 			return err
 		}
-	}
-	rep.Recipes++
-	if !r.Archived.IsZero() {
-		return s.SetArchived(ctx, r.ID, r.Archived)
 	}
 	return nil
-}
-
-func sameVersions(a, b []share.Version) bool {
-	if len(a) != len(b) {
-		return false
-	}
-	for i := range a {
-		if a[i].Body != b[i].Body || a[i].Reason != b[i].Reason || a[i].Parent != b[i].Parent {
-			return false
-		}
-	}
-	return true
 }

@@ -1,9 +1,11 @@
 package store_test
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 	"testing"
 	"testing/fstest"
 	"time"
@@ -13,98 +15,162 @@ import (
 	"barwright/store"
 )
 
+var day = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
+
 // Everything goes out as files and comes back without loss: the files of the
-// copy are the files of the original, byte for byte.
+// copy are those of the original, byte for byte, with what was put away and
+// what things were before.
 func TestOutAndBack(t *testing.T) {
 	t.Parallel()
 	ctx := t.Context()
 	first := openFilled(t)
-	if err := first.SetArchived(ctx, "saltern", time.Date(2026, 10, 1, 8, 0, 0, 0, time.UTC)); err != nil {
+	if err := first.SetArchived(ctx, "saltern", day); err != nil {
 		t.Fatal(err)
 	}
-	files := filesOf(t, first)
-	second, err := store.Open(ctx, t.TempDir())
+	lot, err := first.Thing(ctx, "lot", "tlw_7")
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer second.Close()
-	rep := bring(t, second, files)
-	if rep.Recipes != 10 || len(rep.Renamed) != 0 || len(rep.Kept) != 0 {
-		t.Errorf("%+v", rep)
+	for _, gone := range []bool{false, true} {
+		lot.Body, lot.Gone, lot.MadeAt, lot.MadeBy = lot.Body+"note = 'changed'\n", gone, day, "=helper 2"
+		if gone {
+			lot.Body = strings.TrimSuffix(lot.Body, "note = 'changed'\n")
+		}
+		if lot, err = first.SaveThing(ctx, lot); err != nil {
+			t.Fatal(err)
+		}
 	}
-	back := filesOf(t, second)
-	if !slices.Equal(slices.Sorted(maps.Keys(files)), slices.Sorted(maps.Keys(back))) {
-		t.Fatalf("%d files went out, %d came back", len(files), len(back))
+	files := filesOf(t, first)
+	second := openEmpty(t)
+	a := bring(t, second, files)
+	if len(a.Recipes) != 10 || len(a.Copies)+len(a.Kept)+a.Known != 0 {
+		t.Errorf("%d recipes, %v %v %d", len(a.Recipes), a.Copies, a.Kept, a.Known)
 	}
-	for name, data := range files {
-		if string(back[name]) != string(data) {
-			t.Errorf("%s came back otherwise", name)
+	sameFiles(t, files, filesOf(t, second))
+	found, err := second.Recipes(ctx, store.Search{Words: "beeswax"})
+	if err != nil || len(found) == 0 {
+		t.Errorf("nothing is found by what it is made of (%v)", err)
+	}
+	if history, err := second.History(ctx, "lot", "tlw_7"); err != nil || len(history) != 3 || !history[0].Gone || history[0].MadeBy != "=helper 2" {
+		t.Errorf("the history of the lot: %+v (%v)", history, err)
+	}
+}
+
+// Brought in again, everything is known and nothing changes.
+func TestAgainIsKnown(t *testing.T) {
+	t.Parallel()
+	s := openFilled(t)
+	files := filesOf(t, s)
+	if a := bring(t, s, files); !a.Empty() || a.Known == 0 || len(a.Copies)+len(a.Kept) != 0 {
+		t.Errorf("%+v", a)
+	}
+	sameFiles(t, files, filesOf(t, s))
+}
+
+// A recipe that differs comes in as a copy, once; a thing that differs stays
+// ours; nothing of ours changes.
+func TestNothingIsOverwritten(t *testing.T) {
+	t.Parallel()
+	s := openFilled(t)
+	before := filesOf(t, s)
+	theirs := maps.Clone(before)
+	theirs["recipes/plain-tow/v1.toml"] = slices.Concat([]byte("# another\n"), before["recipes/plain-tow/v1.toml"])
+	theirs["moulds/m1.toml"] = slices.Concat([]byte("# another\n"), before["moulds/m1.toml"])
+	for round := range 2 {
+		a := bring(t, s, theirs)
+		if round == 0 && (len(a.Recipes) != 1 || !slices.Equal(a.Copies, []string{"Plain Tow"})) || round == 1 && !a.Empty() || !slices.Equal(a.Kept, []string{"mould m1"}) {
+			t.Errorf("round %d: %d new, copies %v, kept %v", round, len(a.Recipes), a.Copies, a.Kept)
+		}
+		after := filesOf(t, s)
+		for name, data := range before {
+			if name != "recipes.csv" && string(after[name]) != string(data) {
+				t.Errorf("%s of ours changed", name)
+			}
+		}
+		if got := string(after["recipes/plain-tow-2/v1.toml"]); !strings.HasPrefix(got, "# another\n") {
+			t.Errorf("round %d: theirs reads %.40q", round, got)
+		}
+		if copied, err := s.Recipe(t.Context(), "plain-tow-2"); err != nil || !slices.Contains(copied.Tags, share.BroughtIn) {
+			t.Errorf("the copy: %+v (%v)", copied, err)
 		}
 	}
 }
 
-// Brought in again, everything is known; into a workshop with its own of the
-// same name, nothing is overwritten.
-func TestNothingIsOverwritten(t *testing.T) {
+// A workshop that went on elsewhere adds the versions made there, and what they
+// were made of.
+func TestVersionsMadeElsewhere(t *testing.T) {
+	t.Parallel()
+	ctx := t.Context()
+	here, there := openFilled(t), openFilled(t)
+	for i, parent := range []string{"plain-tow-v1", "new-0"} { // one beside the newest, one from that
+		v := store.Version{ID: fmt.Sprintf("new-%d", i), Recipe: "plain-tow", Parent: parent, Reason: "elsewhere", Body: bodyOf(t, there, "plain-tow-v2"), MadeAt: day}
+		if _, err := there.SaveVersion(ctx, v, "Plain Tow", "", true); err != nil {
+			t.Fatal(err)
+		}
+	}
+	files := filesOf(t, there)
+	if a := bring(t, here, files); len(a.Further) != 1 || len(a.Recipes) != 0 || len(a.Copies) != 0 {
+		t.Errorf("%+v", a)
+	}
+	sameFiles(t, files, filesOf(t, here))
+	if r, err := here.Recipe(ctx, "plain-tow"); err != nil || r.Head != "new-1" || r.Versions != 4 {
+		t.Errorf("%+v (%v)", r, err)
+	}
+}
+
+// When somebody saves a version while a workshop comes in, nothing comes in.
+func TestAllOrNothing(t *testing.T) {
 	t.Parallel()
 	ctx := t.Context()
 	s := openFilled(t)
-	files := filesOf(t, s)
-	if rep := bring(t, s, files); rep.Recipes != 0 || rep.Things != 0 || len(rep.Kept) != 0 || rep.Known == 0 {
-		t.Errorf("again: %+v", rep)
+	v := share.Version{ID: "late", Parent: 2, Reason: "late", Body: bodyOf(t, s, "plain-tow-v2")}
+	a := share.Arrival{
+		Recipes: []share.Recipe{{ID: "fresh", Name: "Fresh", Versions: []share.Version{{ID: "fresh-v1", Body: v.Body}}}},
+		Further: []share.Further{{Recipe: share.Recipe{ID: "plain-tow", Name: "Plain Tow", Versions: []share.Version{v}}, After: 1}}, // it has 2 by now
 	}
-	before, err := s.Versions(ctx, "plain-tow")
-	if err != nil {
-		t.Fatal(err)
+	if err := s.Add(ctx, a, func(string) string { return "" }); !errors.Is(err, store.ErrChanged) {
+		t.Errorf("%v", err)
 	}
-	files["recipes/plain-tow/v1.toml"] = append([]byte("# another\n"), files["recipes/plain-tow/v1.toml"]...)
-	files["things/mould/m1.toml"] = append([]byte("# another\n"), files["things/mould/m1.toml"]...)
-	rep := bring(t, s, files)
-	if rep.Recipes != 1 || len(rep.Renamed) != 1 || len(rep.Kept) != 1 {
-		t.Errorf("another: %+v", rep)
-	}
-	after, err := s.Versions(ctx, "plain-tow")
-	if err != nil || len(after) != len(before) || after[0].Body != before[0].Body {
-		t.Errorf("our own changed: %d versions, were %d (%v)", len(after), len(before), err)
+	if _, err := s.Recipe(ctx, "fresh"); !errors.Is(err, store.ErrMissing) {
+		t.Errorf("half of it came in (%v)", err)
 	}
 }
 
-// Files that lead elsewhere, are missing, or are not in order are refused.
-func TestBadFolders(t *testing.T) {
-	t.Parallel()
-	good := filesOf(t, openFilled(t))
-	for name, change := range map[string]func(fstest.MapFS){
-		"empty":        func(m fstest.MapFS) { clear(m) },
-		"no list":      func(m fstest.MapFS) { delete(m, "recipes.csv") },
-		"lost version": func(m fstest.MapFS) { delete(m, "recipes/plain-tow/v1.toml") },
-		"way out": func(m fstest.MapFS) {
-			m["recipes.csv"] = &fstest.MapFile{Data: []byte("folder,name,tags,put_away\n../../etc,x,,\n")}
-		},
-		"ragged": func(m fstest.MapFS) { m["recipes.csv"] = &fstest.MapFile{Data: []byte("folder,name\nx\n")} },
-		"out of order": func(m fstest.MapFS) {
-			m["recipes/plain-tow/versions.csv"] = &fstest.MapFile{Data: []byte("number,parent,reason,made_at,made_by\n2,0,x,,\n")}
-		},
-		"unborn parent": func(m fstest.MapFS) {
-			m["recipes/plain-tow/versions.csv"] = &fstest.MapFile{Data: []byte("number,parent,reason,made_at,made_by\n1,7,x,,\n")}
-		},
-		"long": func(m fstest.MapFS) { m["recipes/plain-tow/v1.toml"] = &fstest.MapFile{Data: make([]byte, 1<<20)} },
-	} {
-		m := mapFS(good)
-		change(m)
-		if _, err := share.Read(m); err == nil {
-			t.Errorf("%s: read without complaint", name)
+func bodyOf(t *testing.T, s *store.Store, id string) string {
+	t.Helper()
+	v, err := s.Version(t.Context(), id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v.Body
+}
+
+func sameFiles(t *testing.T, want, got map[string][]byte) {
+	t.Helper()
+	if w, g := slices.Sorted(maps.Keys(want)), slices.Sorted(maps.Keys(got)); !slices.Equal(w, g) {
+		t.Fatalf("files\n%v\nare\n%v", w, g)
+	}
+	for name, data := range want {
+		if string(got[name]) != string(data) {
+			t.Errorf("%s reads\n%s\nwant\n%s", name, got[name], data)
 		}
 	}
 }
 
-func openFilled(t *testing.T) *store.Store {
+func openEmpty(t *testing.T) *store.Store {
 	t.Helper()
 	s, err := store.Open(t.Context(), t.TempDir())
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { s.Close() })
-	if err := demo.Fill(t.Context(), s, demo.NinthLock, time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)); err != nil {
+	return s
+}
+
+func openFilled(t *testing.T) *store.Store {
+	t.Helper()
+	s := openEmpty(t)
+	if err := demo.Fill(t.Context(), s, demo.NinthLock, day); err != nil {
 		t.Fatal(err)
 	}
 	return s
@@ -123,24 +189,28 @@ func filesOf(t *testing.T, s *store.Store) map[string][]byte {
 	return files
 }
 
-func bring(t *testing.T, s *store.Store, files map[string][]byte) store.Report {
+// bring reads files into a workshop and returns what was new.
+func bring(t *testing.T, s *store.Store, files map[string][]byte) share.Arrival {
 	t.Helper()
-	w, err := share.Read(mapFS(files))
-	if err != nil {
-		t.Fatal(err)
-	}
-	n := 0
-	rep, err := s.Bring(t.Context(), w, time.Now(), func() string { n++; return fmt.Sprintf("new-%s-%d", t.Name(), n) + fmt.Sprint(time.Now().UnixNano()) }, func(string) string { return "" })
-	if err != nil {
-		t.Fatal(err)
-	}
-	return rep
-}
-
-func mapFS(files map[string][]byte) fstest.MapFS {
 	m := fstest.MapFS{}
 	for name, data := range files {
 		m[name] = &fstest.MapFile{Data: data}
 	}
-	return m
+	theirs, err := share.Read(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ours, err := s.Everything(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	a, err := share.Merge(ours, theirs, day, func() string { n++; return fmt.Sprintf("new-%d-%d", len(ours.Recipes), n) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Add(t.Context(), a, func(body string) string { return body }); err != nil {
+		t.Fatal(err)
+	}
+	return a
 }

@@ -2,12 +2,8 @@ package store
 
 import (
 	"database/sql"
-	"slices"
 	"strconv"
-	"strings"
 	"time"
-
-	"barwright/share"
 )
 
 // collect reads all rows with scan and closes them.
@@ -43,8 +39,4 @@ func fromMilli(ms int64) time.Time {
 		return time.Time{}
 	}
 	return time.UnixMilli(ms).UTC()
-}
-
-func sortByID(rs []share.Recipe) {
-	slices.SortFunc(rs, func(a, b share.Recipe) int { return strings.Compare(a.ID, b.ID) })
 }

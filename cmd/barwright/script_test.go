@@ -29,7 +29,7 @@ func TestScripts(t *testing.T) {
 			return os.CopyFS(env.WorkDir+"/ten", os.DirFS("../../recipes"))
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits": exits, "refuses": refuses, "broken": broken, "unplaced": unplaced, "json": onlyJSON, "big": big,
+			"exits": exits, "refuses": refuses, "broken": broken, "unplaced": unplaced, "json": onlyJSON, "big": big, "samefolders": sameFolders,
 		},
 	})
 }
