@@ -1,122 +1,123 @@
 package web
 
 import (
-	"fmt"
 	"net/http"
 	"slices"
 
 	"barwright/finding"
-	"barwright/material"
 	"barwright/plan"
 	"barwright/recipe"
+	"barwright/stock"
 )
 
 // comparePage is what differs between two versions, and what comes of it.
 type comparePage struct {
-	A, B         planned
-	Changes      []recipe.Change
-	Consequences []consequence
-	Came, Went   []finding.Finding
+	A, B       planned
+	Same       bool // two versions of one recipe
+	Changes    []recipe.Change
+	Causes     int // of the changes, that could each explain a difference
+	Differs    []consequence
+	Stays      []consequence
+	Came, Went []finding.Finding
 }
 
-// consequence is one answer of the two plans side by side.
-type consequence struct {
-	What, A, B string
-	Differs    bool
+// Title names the two.
+func (p comparePage) Title() string {
+	return p.A.Title() + " → " + p.B.Title()
 }
 
-// compare shows two versions, of one recipe or of two, by their ids.
-func (a *App) compare(w http.ResponseWriter, r *http.Request) (err error) {
-	var p comparePage
-	if p.A, err = a.planVersion(r, r.FormValue("a")); err != nil {
+// compare shows two versions, of one recipe or of two, by their ids; without
+// ids, the newest of the recipe of the address and what it was made from.
+func (a *App) compare(w http.ResponseWriter, r *http.Request) error {
+	ida, idb, err := a.compared(r)
+	if err != nil {
 		return err
 	}
-	if p.B, err = a.planVersion(r, r.FormValue("b")); err != nil {
+	var p comparePage
+	if p.A, err = a.planVersion(r, ida); err != nil {
+		return err
+	}
+	if p.B, err = a.planVersion(r, idb); err != nil {
 		return err
 	}
 	lib, err := a.library(r.Context())
 	if err != nil {
 		return err
 	}
+	p.Same = p.A.Recipe.ID == p.B.Recipe.ID
 	p.Changes = recipe.Diff(p.A.made, p.B.made, lib)
+	p.Causes = recipe.Causes(p.Changes)
 	if p.A.Plan != nil && p.B.Plan != nil {
-		p.Consequences = consequences(p.A.Plan, p.B.Plan)
-		p.Came, p.Went = newFindings(p.A.Plan, p.B.Plan), newFindings(p.B.Plan, p.A.Plan)
-	}
-	return a.show(w, r, http.StatusOK, "compare", "recipes", "What changed", p)
-}
-
-// consequences puts the answers of two plans side by side.
-func consequences(a, b *plan.Plan) []consequence {
-	var out []consequence
-	add := func(what string, say func(p *plan.Plan) string) {
-		c := consequence{What: what, A: say(a), B: say(b)}
-		c.Differs = c.A != c.B
-		out = append(out, c)
-	}
-	add("superfat, exact", func(p *plan.Plan) string { return band(p.Superfat.Typical, p.Superfat.Low, p.Superfat.High) })
-	add("superfat, as weighed", func(p *plan.Plan) string {
-		s := p.Superfat.AsWeighed
-		return band(s.Typical, s.Low, s.High)
-	})
-	add("worst case, as weighed", func(p *plan.Plan) string { return number(p.Superfat.AsWeighed.Worst, 1) + "\u202f%" })
-	for i := range max(len(a.Alkali), len(b.Alkali)) {
-		add("alkali per kg of fats", func(p *plan.Plan) string {
-			if i >= len(p.Alkali) {
-				return "none"
-			}
-			return fmt.Sprintf("%s\u202fg %s", number(1000*p.Alkali[i].MassG/p.FatsG, 1), lowerFirst(p.Alkali[i].Name))
-		})
-	}
-	add("water of the batter", func(p *plan.Plan) string { return number(p.Batter.WaterPct, 1) + "\u202f%" })
-	add("fats and lye land at", func(p *plan.Plan) string { return degrees(p.Combine.LandingC) })
-	add("falls out below", func(p *plan.Plan) string {
-		if p.Combine.CloudPoint == nil {
-			return "nothing falls out"
+		if err := a.consequences(r, &p); err != nil {
+			return err
 		}
-		return fmt.Sprintf("%s (%s), %s", degrees(&p.Combine.CloudPoint.Typical), span(p.Combine.CloudPoint.Low, p.Combine.CloudPoint.High, 0), p.Combine.CloudOf)
-	})
-	add("minutes to trace", func(p *plan.Plan) string {
-		if p.Window == nil {
-			return "not said"
+	}
+	return a.show(w, r, http.StatusOK, "compare", "recipes", p.Title(), p)
+}
+
+// compared returns the ids of the versions that the address asks for.
+func (a *App) compared(r *http.Request) (ida, idb string, err error) {
+	ida, idb = r.FormValue("a"), r.FormValue("b")
+	id := r.PathValue("id")
+	if id == "" || ida != "" && idb != "" {
+		return ida, idb, nil
+	}
+	rec, err := a.store.Recipe(r.Context(), id)
+	if err != nil {
+		return "", "", err
+	}
+	if idb == "" {
+		idb = rec.Head
+	}
+	if ida == "" {
+		v, err := a.store.Version(r.Context(), idb)
+		if err != nil {
+			return "", "", err
 		}
-		return fmt.Sprintf("%s (%s to %s)", minutes(p.Window.ToTrace.Typical), minutes(p.Window.ToTrace.Low), minutes(p.Window.ToTrace.High))
-	})
-	add("minutes to unpourable", func(p *plan.Plan) string {
-		if p.Window == nil {
-			return "not said"
+		ida = v.Parent
+	}
+	if ida == "" {
+		ida = idb // the first version was made from nothing
+	}
+	return ida, idb, nil
+}
+
+// consequences puts the answers of the two plans side by side, with what each
+// batch takes from the shelf in money.
+func (a *App) consequences(r *http.Request, p *comparePage) error {
+	shelf, err := a.shelf(r.Context())
+	if err != nil {
+		return err
+	}
+	moulds, err := thingsOf[stock.Mould](r.Context(), a.store, kindMould)
+	if err != nil {
+		return err
+	}
+	shop, err := a.workshop(r.Context())
+	if err != nil {
+		return err
+	}
+	of := func(p planned) answers {
+		page := planPage{Plan: p.Plan, Draft: draftOf(p.made), Moulds: moulds}
+		page.takeFrom(shelf)
+		return answers{p.Plan, page.Takes, shop.Currency}
+	}
+	for _, c := range consequences(of(p.A), of(p.B)) {
+		if c.A == c.B {
+			p.Stays = append(p.Stays, c)
+		} else {
+			p.Differs = append(p.Differs, c)
 		}
-		return fmt.Sprintf("%s (%s to %s)", minutes(p.Window.ToUnpourable.Typical), minutes(p.Window.ToUnpourable.Low), minutes(p.Window.ToUnpourable.High))
-	})
-	for _, g := range chainGroups {
-		add(g.name, func(p *plan.Plan) string { return number(groupSum(p, g.groups), 0) + "\u202f%" })
 	}
-	add("iodine value", func(p *plan.Plan) string { return number(p.Makeup.IodineValue, 0) })
-	add("oxidation exposure", func(p *plan.Plan) string { return number(p.Makeup.Oxidation, 1) })
-	add("loss in 42 days", func(p *plan.Plan) string { return number(p.Bar.Loss.Typical, 0) + "\u202f%" })
-	return out
+	p.Came, p.Went = newFindings(p.A.Plan, p.B.Plan), newFindings(p.B.Plan, p.A.Plan)
+	return nil
 }
 
-func groupSum(p *plan.Plan, groups []material.Group) (v float64) {
-	for _, g := range groups {
-		v += p.Makeup.GroupsPct[g]
-	}
-	return v
-}
-
-func band(typical, low, high float64) string {
-	return fmt.Sprintf("%s\u202f%% (%s)", number(typical, 1), span(low, high, 1))
-}
-
-func span(low, high float64, decimals int) string {
-	return number(low, decimals) + " to " + number(high, decimals)
-}
-
-func degrees(c *float64) string {
-	if c == nil {
-		return "not said"
-	}
-	return number(*c, 0) + "\u202f°C"
+// answers is a plan with what it takes from the shelf.
+type answers struct {
+	*plan.Plan
+	takes
+	currency string
 }
 
 // newFindings returns the stops, cautions and notes of b that a does not have.

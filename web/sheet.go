@@ -1,25 +1,33 @@
 package web
 
 import (
+	"cmp"
+	"fmt"
+	"math"
 	"net/http"
+	"strings"
 
 	"barwright/finding"
 	"barwright/plan"
+	"barwright/recipe"
 )
 
-// sheetPage is the batch sheet: one printed page in the order of the work.
+// sheetPage is the batch sheet: one printed page in the order of the work, with
+// boxes to tick and blanks to fill. While a stop stands it holds no weights.
 type sheetPage struct {
 	planned
-	Pot      []potLine
-	Stopped  bool
-	Cautions []finding.Finding
-	Jug      string
+	Stops, Cautions []finding.Finding
+	Kit             []string
+	Pot, Jug, Trace []weighed
+	JugCheck        string
+	FatsAt, LyeAt   string // "" where the recipe does not say
+	Stirred         string
+	Rest            []string
 }
 
-// potLine is one thing weighed into the pot, with what the scale then reads.
-type potLine struct {
-	Name, Weigh, Running string
-}
+// weighed is one thing to weigh, and what all in the vessel then comes to,
+// without the vessel.
+type weighed struct{ Name, Note, Weigh, Together string }
 
 func (a *App) sheet(w http.ResponseWriter, r *http.Request) error {
 	p, err := a.openRecipe(r)
@@ -32,34 +40,122 @@ func (a *App) sheet(w http.ResponseWriter, r *http.Request) error {
 	}
 	s := sheetPage{planned: made}
 	if made.Plan != nil {
-		s.fill(made.Plan)
+		s.fill()
 	}
-	return a.show(w, r, http.StatusOK, "sheet", "recipes", made.Recipe.Name+", batch sheet", s)
+	return a.show(w, r, http.StatusOK, "sheet", "recipes", made.Recipe.Name+", batch sheet", &s)
 }
 
-func (s *sheetPage) fill(p *plan.Plan) {
-	running := 0.0
-	for _, f := range p.Fats {
-		running += f.WeighG
-		s.Pot = append(s.Pot, potLine{f.Name, p.Scale.Fats.Show(f.WeighG), p.Scale.Fats.Show(running)})
-	}
-	s.Jug = p.Scale.Fats.Show(p.JugG())
-	for _, f := range p.Findings {
+func (s *sheetPage) fill() {
+	for _, f := range s.Plan.Findings {
 		switch f.Severity {
 		case finding.Stop:
-			s.Stopped = true
-			s.Cautions = append(s.Cautions, f)
+			s.Stops = append(s.Stops, f)
 		case finding.Caution:
 			s.Cautions = append(s.Cautions, f)
 		}
 	}
+	s.Kit = kit(s.Plan, s.made)
+	s.fillPot()
+	s.fillJug()
+	for i, x := range s.Plan.Additions {
+		if x.When == string(recipe.AtTrace) {
+			stir := cmp.Or(s.made.Additions[i].Stir, recipe.Hand)
+			s.Trace = append(s.Trace, weighed{Name: x.Name, Note: "at trace, by " + stir, Weigh: s.Plan.Scale.Fats.Show(x.WeighG)})
+		}
+	}
+	if c := s.made.Combine; c != nil {
+		s.FatsAt, s.LyeAt = c.FatsTemperature.String(), c.LyeTemperature.String()
+		s.Stirred = c.Stir
+	}
+	for _, stage := range s.made.Rest {
+		s.Rest = append(s.Rest, restWords(stage))
+	}
 }
 
-// ShowAlkali, ShowWater and ShowAdded print masses as the scale shows them.
-func (s sheetPage) ShowAlkali(a plan.AlkaliLine) string { return s.Plan.Scale.Alkali.Show(a.WeighG) }
+// Hot reports a batch that is to be cooked.
+func (s *sheetPage) Hot() bool { return s.made.Hot() }
 
-// ShowWater prints the water.
-func (s sheetPage) ShowWater() string { return s.Plan.Scale.Fats.Show(s.Plan.WaterWeighG) }
+// fillPot lists the fats and what goes in with them, with the running weight.
+func (s *sheetPage) fillPot() {
+	p, together := s.Plan, 0.0
+	add := func(name string, g float64) {
+		together += g
+		s.Pot = append(s.Pot, weighed{Name: name, Weigh: p.Scale.Fats.Show(g), Together: p.Scale.Fats.Show(together)})
+	}
+	for _, f := range p.Fats {
+		add(f.Name, f.WeighG)
+	}
+	for _, x := range p.Additions {
+		if x.When == string(recipe.InFats) {
+			add(x.Name, x.WeighG)
+		}
+	}
+}
 
-// ShowAdded prints an addition.
-func (s sheetPage) ShowAdded(a plan.AdditionLine) string { return s.Plan.Scale.Fats.Show(a.WeighG) }
+// fillJug lists what goes into the jug, in order: water, alkali into it, and
+// what goes into the lye once it has cooled.
+func (s *sheetPage) fillJug() {
+	p, together := s.Plan, 0.0
+	add := func(name, note string, scale plan.Steps, g float64) {
+		together += g
+		s.Jug = append(s.Jug, weighed{name, note, scale.Show(g), p.Scale.Fats.Show(together)})
+	}
+	ice := ""
+	if p.IceG > 0 {
+		ice = number(p.IceG, 0) + "\u202fg of it as ice"
+	}
+	add("Water", ice, p.Scale.Fats, p.WaterWeighG)
+	for _, x := range p.Alkali {
+		note := fmt.Sprintf("assay %s\u202f%%, weighed dry on its own; not a step more", number(x.PurityPct, 1))
+		if x.Stock {
+			note = fmt.Sprintf("stock lye of %s\u202f%%; not a step more", number(x.PurityPct, 1))
+		}
+		add(x.Name, note, p.Scale.Alkali, x.WeighG)
+	}
+	for _, x := range p.Additions {
+		if x.When == string(recipe.InLye) {
+			add(x.Name, "once the lye has cooled", p.Scale.Fats, x.WeighG)
+		}
+	}
+	s.JugCheck = fmt.Sprintf("%s, within %s\u202fg", p.Scale.Fats.Show(together), number(math.Max(2, 0.005*together), 0))
+}
+
+// kit lists what must stand ready.
+func kit(p *plan.Plan, r recipe.Recipe) []string {
+	scales := fmt.Sprintf("Scale that shows %s", p.Scale.Fats.Show(p.Scale.Fats.StepG))
+	if p.Scale.Alkali != p.Scale.Fats {
+		scales += fmt.Sprintf(", and %s for the alkali", p.Scale.Alkali.Show(p.Scale.Alkali.StepG))
+	}
+	out := []string{scales + "; two thermometers; blender, whisk, spatula", "Pot and jug of steel or polypropylene, never aluminium, zinc, tin, copper or glass"}
+	if m := r.Mould; m != nil {
+		name := m.Name
+		if name == "" {
+			name = m.Shape
+		}
+		out = append(out, fmt.Sprintf("Mould: %s, %s\u202fml, on a board, with its cover", name, number(m.CapacityML(), 0)))
+	} else {
+		out = append(out, fmt.Sprintf("Moulds for %s\u202fml, with their covers", number(p.Batter.VolumeML, 0)))
+	}
+	if len(p.Additions) > 0 {
+		out = append(out, "Additions weighed out, each in its own cup")
+	}
+	return out
+}
+
+// restWords says how a stage after the pour goes.
+func restWords(r recipe.Rest) string {
+	parts := []string{strings.ToUpper(r.Place[:1]) + r.Place[1:]}
+	if r.Temperature != nil {
+		parts[0] += " at " + r.Temperature.String()
+	}
+	if r.Cover != nil {
+		parts = append(parts, "under "+r.Cover.String())
+	}
+	if r.Fan {
+		parts = append(parts, "with a fan")
+	}
+	if r.For != nil {
+		parts = append(parts, "for "+r.For.String())
+	}
+	return strings.Join(parts, ", ")
+}

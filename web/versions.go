@@ -5,12 +5,14 @@ import (
 	"fmt"
 	"mime"
 	"net/http"
+	"slices"
 	"strings"
 	"time"
 
 	"barwright/internal/tomldoc"
 	"barwright/plan"
 	"barwright/recipe"
+	"barwright/share"
 	"barwright/store"
 )
 
@@ -19,6 +21,7 @@ import (
 func (a *App) versionRoutes() map[string]page {
 	return map[string]page{
 		"GET /recipes/{id}/versions": a.versions,
+		"GET /recipes/{id}/compare":  a.compare,
 		"GET /compare":               a.compare,
 		"GET /recipes/{id}/file":     a.recipeFile,
 		"GET /recipes/{id}/sheet":    a.sheet,
@@ -34,16 +37,12 @@ type versionsPage struct {
 	Versions []branch
 	TagText  string
 	Archived bool
+	Others   []store.Recipe // to compare with
 }
 
-// branch is one version in the tree.
-type branch struct {
-	store.Version
-	ParentNumber int    // 0 for the first
-	Aside        bool   // made from a version that was no longer the newest
-	Head         bool   // the newest
-	Before       string // id of the version it was made from
-}
+// mostOthers is how many other recipes are offered to compare with, those
+// changed last.
+const mostOthers = 200
 
 func (a *App) versions(w http.ResponseWriter, r *http.Request) error {
 	rec, err := a.store.Recipe(r.Context(), r.PathValue("id"))
@@ -54,15 +53,12 @@ func (a *App) versions(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	numbers := map[string]int{}
-	for _, v := range all {
-		numbers[v.ID] = v.Number
+	others, err := a.store.Recipes(r.Context(), store.Search{Limit: mostOthers})
+	if err != nil {
+		return err
 	}
-	p := versionsPage{Recipe: rec, TagText: strings.Join(rec.Tags, " "), Archived: !rec.Archived.IsZero()}
-	for _, v := range all {
-		n := numbers[v.Parent]
-		p.Versions = append(p.Versions, branch{Version: v, ParentNumber: n, Before: v.Parent, Aside: n > 0 && n != v.Number-1, Head: v.ID == rec.Head})
-	}
+	p := versionsPage{Recipe: rec, Versions: tree(all, rec.Head), TagText: strings.Join(rec.Tags, " "), Archived: !rec.Archived.IsZero(),
+		Others: slices.DeleteFunc(others, func(o store.Recipe) bool { return o.ID == rec.ID })}
 	return a.show(w, r, http.StatusOK, "versions", "recipes", rec.Name+", versions", p)
 }
 
@@ -79,27 +75,7 @@ func (a *App) recipeFile(w http.ResponseWriter, r *http.Request) error {
 }
 
 // fileName makes a name for a file of small letters, digits and hyphens.
-func fileName(name string) string {
-	s := strings.Trim(strings.Map(func(r rune) rune {
-		switch {
-		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
-			return r
-		case r >= 'A' && r <= 'Z':
-			return r + 'a' - 'A'
-		}
-		return '-'
-	}, name), "-")
-	for strings.Contains(s, "--") {
-		s = strings.ReplaceAll(s, "--", "-")
-	}
-	if len(s) > 60 {
-		s = s[:60]
-	}
-	if s == "" {
-		return "recipe"
-	}
-	return s
-}
+func fileName(name string) string { return share.FileName(name) }
 
 func (a *App) copyRecipe(w http.ResponseWriter, r *http.Request) error {
 	p, err := a.openRecipe(r)
@@ -158,7 +134,9 @@ func (a *App) setTags(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p.Recipe.Tags = strings.Fields(strings.ToLower(cutTo(r.PostFormValue("tags"), 200)))
+	tags := strings.Fields(strings.ToLower(cutTo(r.PostFormValue("tags"), 200)))
+	slices.Sort(tags)
+	p.Recipe.Tags = slices.Compact(tags)
 	if err := a.store.SetTags(r.Context(), p.Recipe, recipeWords(rec, lib)); err != nil {
 		return err
 	}
@@ -174,6 +152,9 @@ type planned struct {
 	Trouble string // why there is no plan
 	made    recipe.Recipe
 }
+
+// Title names the version.
+func (p planned) Title() string { return fmt.Sprintf("%s %d", p.Recipe.Name, p.Version.Number) }
 
 // planVersion opens and plans a saved version.
 func (a *App) planVersion(r *http.Request, id string) (planned, error) {

@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"barwright/finding"
 	"barwright/source"
@@ -29,18 +31,20 @@ var words = template.FuncMap{
 	"phrase":    func(g source.Grade) string { return g.Phrase() },
 	"mark":      func(s finding.Severity) string { return marks[s] },
 	"cite":      func(key string) source.Citation { return source.Cite(key) },
-	"lower":     func(s string) string { return strings.ToLower(s[:min(1, len(s))]) + s[min(1, len(s)):] },
+	"lower":     lowerFirst,
 	"chance":    chance,
 	"bandOf":    bandOf,
 	"percent":   func(share float64) float64 { return 100 * share },
 	"hasPrefix": strings.HasPrefix,
 }
 
+// lowerFirst puts a name inside a sentence.
 func lowerFirst(s string) string {
-	if s == "" {
+	first, size := utf8.DecodeRuneInString(s)
+	if second, _ := utf8.DecodeRuneInString(s[size:]); size == 0 || unicode.IsUpper(second) { // "BHT"
 		return s
 	}
-	return strings.ToLower(s[:1]) + s[1:]
+	return string(unicode.ToLower(first)) + s[size:]
 }
 
 // marks is the word beside the shape of a severity.
