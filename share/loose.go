@@ -22,10 +22,15 @@ func Loose(file string, data []byte, lib *material.Library, at time.Time) (Recip
 	if err != nil {
 		return Recipe{}, err
 	}
-	sum := sha256.Sum256(data)
-	id := "f" + hex.EncodeToString(sum[:10])
+	id := LooseID(data)
 	first := Version{ID: id + "-v1", Reason: "brought in from " + path.Base(file), MadeAt: at, Body: string(data)}
 	return Recipe{ID: id, Name: r.Name, Versions: []Version{first}}, nil
+}
+
+// LooseID is the id of a recipe that a file makes.
+func LooseID(data []byte) string {
+	sum := sha256.Sum256(data)
+	return "f" + hex.EncodeToString(sum[:10])
 }
 
 // ReadLoose reads every recipe file (*.toml) of a folder that is no export.

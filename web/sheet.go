@@ -72,6 +72,15 @@ func (s *sheetPage) fill() {
 	}
 }
 
+// manyLines is from how many lines on a sheet is set closer, to stay on its one
+// page.
+const manyLines = 18
+
+// Dense reports a sheet with many lines; a caution takes two.
+func (s *sheetPage) Dense() bool {
+	return len(s.Pot)+len(s.Jug)+len(s.Trace)+len(s.Rest)+2*len(s.Cautions) > manyLines
+}
+
 // Hot reports a batch that is to be cooked.
 func (s *sheetPage) Hot() bool { return s.made.Hot() }
 

@@ -3,7 +3,6 @@ package web
 import (
 	"errors"
 	"fmt"
-	"mime"
 	"net/http"
 	"slices"
 	"strings"
@@ -68,8 +67,7 @@ func (a *App) recipeFile(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	name := fmt.Sprintf("%s-v%d.toml", fileName(p.Recipe.Name), p.Version.Number)
-	w.Header().Set("Content-Type", "application/toml; charset=utf-8")
-	w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": name}))
+	attach(w, "application/toml; charset=utf-8", name)
 	w.Write([]byte(p.Version.Body))
 	return nil
 }
