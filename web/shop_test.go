@@ -1,0 +1,132 @@
+package web_test
+
+import (
+	"bytes"
+	"html"
+	"io"
+	"mime/multipart"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"barwright/demo"
+	"barwright/store"
+	"barwright/web"
+)
+
+// shop is a workshop that is served, without a browser.
+type shop struct {
+	t     *testing.T
+	store *store.Store
+	app   http.Handler
+}
+
+func openShop(t *testing.T, fill string) shop {
+	t.Helper()
+	s, err := store.Open(t.Context(), t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	if fill != "" {
+		if err := demo.Fill(t.Context(), s, fill, today); err != nil {
+			t.Fatal(err)
+		}
+	}
+	app, err := web.New(s, web.Options{Now: func() time.Time { return today }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return shop{t, s, app.Handler()}
+}
+
+// ask sends a request and returns the answer, which must have this status.
+func (s shop) ask(status int, r *http.Request) *httptest.ResponseRecorder {
+	s.t.Helper()
+	r.Host = "localhost"
+	w := httptest.NewRecorder()
+	s.app.ServeHTTP(w, r)
+	if w.Code != status {
+		s.t.Fatalf("%s %s answers %d, want %d: %s", r.Method, r.URL, w.Code, status, told(w.Body.String()))
+	}
+	return w
+}
+
+func (s shop) get(status int, path string) string {
+	s.t.Helper()
+	return html.UnescapeString(s.ask(status, httptest.NewRequest("GET", path, nil)).Body.String())
+}
+
+func (s shop) post(status int, path string, form url.Values) *httptest.ResponseRecorder {
+	s.t.Helper()
+	r := httptest.NewRequest("POST", path, strings.NewReader(form.Encode()))
+	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	return s.ask(status, r)
+}
+
+// upload chooses files on the import page.
+func (s shop) upload(status int, files ...[2]string) string {
+	s.t.Helper()
+	var b bytes.Buffer
+	m := multipart.NewWriter(&b)
+	for _, f := range files {
+		w, err := m.CreateFormFile("file", f[0])
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		io.WriteString(w, f[1])
+	}
+	m.Close()
+	r := httptest.NewRequest("POST", "/import", &b)
+	r.Header.Set("Content-Type", m.FormDataContentType())
+	return s.ask(status, r).Body.String()
+}
+
+// told is what a page tells of faults.
+func told(page string) (out []string) {
+	for _, m := range regexp.MustCompile(`class="fault"[^>]*>([^<]*)<`).FindAllStringSubmatch(page, -1) {
+		out = append(out, html.UnescapeString(m[1]))
+	}
+	return out
+}
+
+// formOf is the form of a page whose fields begin with a prefix, as a browser
+// would send it.
+func formOf(page, prefix string) url.Values {
+	form := url.Values{}
+	for _, m := range regexp.MustCompile(`(?s)<input([^>]*)>|<textarea([^>]*)>\n?(.*?)</textarea>`).FindAllStringSubmatch(page, -1) {
+		attrs := m[1] + m[2]
+		name := attr(attrs, "name")
+		if !strings.HasPrefix(name, prefix) || strings.Contains(attrs, "checkbox") && !strings.Contains(attrs, "checked") || strings.Contains(attrs, "radio") {
+			continue
+		}
+		value := attr(attrs, "value")
+		if m[2] != "" {
+			value = strings.ReplaceAll(html.UnescapeString(m[3]), "\n", "\r\n") // as forms are sent
+		}
+		form.Set(name, value)
+	}
+	return form
+}
+
+func attr(attrs, name string) string {
+	m := regexp.MustCompile(`(?:^|\s)` + name + `="([^"]*)"`).FindStringSubmatch(attrs)
+	if m == nil {
+		return ""
+	}
+	return html.UnescapeString(m[1])
+}
+
+func recipeFile(t *testing.T, name string) string {
+	t.Helper()
+	data, err := os.ReadFile("../recipes/" + name + ".toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(data)
+}
