@@ -128,8 +128,10 @@ func sizeWords(s *Size) string {
 		return s.Batter.String() + " of batter"
 	case s.Bars != nil:
 		return s.Bars.String() + " bars"
+	case s.Mould:
+		return "what the mould takes"
 	}
-	return "what the mould takes"
+	return ""
 }
 
 // mouldWords says how big a mould is, without its walls.
