@@ -7,7 +7,6 @@ import (
 	"reflect"
 	"strings"
 	"testing"
-	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -221,7 +220,7 @@ func TestLines(t *testing.T) {
 }
 
 // Documents made to be slow or to go deep end soon, with an error that can be
-// shown. Line by line each took minutes or the whole stack.
+// shown. Line by line each takes minutes, more than a test may, or the whole stack.
 func TestHostile(t *testing.T) {
 	t.Parallel()
 	for name, text := range map[string]string{
@@ -235,14 +234,10 @@ func TestHostile(t *testing.T) {
 		"many tables":    strings.Repeat("[[lines]]\nmaterial='a'\n", MaxBytes/24) + "x",
 		"many in a line": "lines = [" + strings.Repeat("{material='a'},\n", MaxBytes/20) + "7 ]",
 	} {
-		start := time.Now()
 		var p paper
 		_, err := Decode("f.toml", []byte(text), &p)
 		if problem := untidy(err); problem != "" {
 			t.Errorf("%s: %s", name, problem)
-		}
-		if took := time.Since(start); took > 10*time.Second { // 0.8 s at the most here; a walk that counts lines anew takes minutes
-			t.Errorf("%s took %v", name, took)
 		}
 	}
 }
