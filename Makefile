@@ -12,21 +12,27 @@ plan: build
 build:
 	@go build -trimpath -o bin/barwright ./cmd/barwright
 
-# The pages are tested in Debian's chromium. Without it those tests are skipped,
-# and that is said here.
+# Programs of Debian that the tests use: chromium shows the pages, postgresql
+# keeps workshops beside SQLite, glpk-utils checks the optimiser. Without one of
+# them its tests are skipped, and that is said here.
 deps:
-	@command -v chromium >/dev/null || { \
-		echo "installing chromium for the tests of the pages"; \
-		as=; [ "$$(id -u)" = 0 ] || as="sudo -n"; \
-		$$as apt-get -qq update >/dev/null 2>&1; \
-		$$as apt-get -qq install -y --no-install-recommends chromium >/dev/null 2>&1 || \
-		echo "chromium could not be installed: the tests of the pages will be skipped" >&2; }
+	@need=; \
+	command -v chromium >/dev/null || need="$$need chromium"; \
+	ls /usr/lib/postgresql/*/bin/postgres >/dev/null 2>&1 || command -v postgres >/dev/null || need="$$need postgresql"; \
+	command -v glpsol >/dev/null || need="$$need glpk-utils"; \
+	[ -n "$$need" ] || exit 0; \
+	echo "installing for the tests:$$need"; \
+	as=; [ "$$(id -u)" = 0 ] || as="sudo -n"; \
+	$$as apt-get -qq update >/dev/null 2>&1; \
+	$$as env DEBIAN_FRONTEND=noninteractive apt-get -qq install -y --no-install-recommends $$need >/dev/null 2>&1 || \
+	echo "could not be installed:$$need; the tests that need them will be skipped" >&2
 
 # Drawn inputs are the same at every run here; go test by itself draws new ones.
 test: export RAPID_SEED := 20261125
 test: export RAPID_NOFAILFILE := 1
 test: deps check
 	go test -shuffle=on -timeout 5m ./...
+	@go test -v ./internal/pgtest | sed -n 's/.*no PostgreSQL: /the PostgreSQL half of the storage tests did not run: /p' >&2
 
 check:
 	@bad=$$(gofmt -l $$(git ls-files '*.go')); [ -z "$$bad" ] || { echo "not gofmt-ed: $$bad"; exit 1; }

@@ -3,139 +3,103 @@ package store
 import (
 	"context"
 	"errors"
-	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 )
 
-// Backup writes a consistent copy of the workshop of a data folder to file,
-// also while another barwright has it open. The copy is whole or not there.
+// Backup writes a copy of the workshop of a data folder to file, which must
+// not be there yet. Another barwright may go on saving: the copy is the
+// workshop of one moment, and it is whole and checked, or not there.
 func Backup(ctx context.Context, dir, file string) error {
 	path := filepath.Join(dir, File)
-	if _, err := os.Stat(path); err != nil {
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
 		return &Trouble{"there is no workshop in " + dir, "name its folder with --data", err}
 	}
+	if _, err := os.Lstat(file); err == nil {
+		return &Trouble{file + " is there already", "name a file that is not there yet; a backup replaces nothing", nil}
+	}
+	tmp, err := newBeside(file)
+	if err != nil {
+		return troubleWriting(file, err)
+	}
+	defer os.Remove(tmp)
 	db, err := openSQLite(ctx, path)
 	if err != nil {
 		return troubleOpening(dir, err)
 	}
 	defer db.Close()
-	tmp := file + ".part"
-	os.Remove(tmp)
-	if _, err := db.ExecContext(ctx, `VACUUM INTO $1`, tmp); err != nil {
-		os.Remove(tmp)
-		return troubleOpening(file, err)
+	_, err = db.ExecContext(ctx, `VACUUM INTO $1`, tmp) // what is there at one moment
+	if err != nil && !isDamage(err) {
+		return troubleWriting(file, err)
 	}
-	if err := Check(ctx, tmp); err != nil {
-		os.Remove(tmp)
-		return err
+	if err == nil {
+		err = inspect(ctx, tmp)
 	}
-	return os.Rename(tmp, file)
-}
-
-// Check returns what is wrong with a backup file: not a workshop, damaged, or
-// written by a newer barwright. It changes nothing.
-func Check(ctx context.Context, file string) error {
-	if _, err := os.Stat(file); err != nil {
-		return &Trouble{file + ": no such backup", "name the file that barwright backup wrote", err}
-	}
-	db, err := openReadOnly(ctx, file)
 	if err != nil {
-		return troubleOpening(file, err)
+		return troubleOpening(dir, err)
 	}
-	defer db.Close()
-	var verdict string
-	if err := db.QueryRowContext(ctx, `PRAGMA integrity_check`).Scan(&verdict); err != nil {
-		return troubleOpening(file, err)
-	}
-	if verdict != "ok" {
-		return &Trouble{file + " is damaged: " + verdict, "take another backup", nil}
-	}
-	var recipes, version int
-	err = db.QueryRowContext(ctx, `SELECT (SELECT COUNT(*) FROM recipe), (SELECT MAX(version_id) FROM goose_db_version)`).Scan(&recipes, &version)
-	if err != nil {
-		return &Trouble{file + " is not the backup of a workshop", "name the file that barwright backup wrote", err}
-	}
-	if known := newestMigration(); version > known {
-		return troubleOpening(file, errNewer{int64(version), int64(known)})
+	if err := settle(tmp, file); err != nil {
+		return troubleWriting(file, err)
 	}
 	return nil
 }
 
-func newestMigration() (n int) {
-	entries, err := migrations.ReadDir("migrations")
-	if err != nil {
-		panic(err)
+// Check returns what is wrong with a backup: not there, not the backup of a
+// workshop, damaged, or written by a newer barwright. It changes nothing.
+func Check(ctx context.Context, file string) error {
+	info, err := os.Stat(file)
+	if err != nil || !info.Mode().IsRegular() {
+		return &Trouble{file + ": no such backup", "name the file that barwright backup wrote", err}
 	}
-	for _, e := range entries {
-		var v int
-		if _, err := fmt.Sscanf(e.Name(), "%d_", &v); err == nil {
-			n = max(n, v)
+	for _, end := range logs {
+		if log, err := os.Stat(file + end); err == nil && log.Size() > 0 {
+			return &Trouble{file + " is a database in use: a part of it is in " + filepath.Base(file) + end, "make a backup of it with barwright backup, and restore that", nil}
 		}
 	}
-	return n
+	err = inspect(ctx, file)
+	var t *Trouble
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, errOther):
+		return &Trouble{file + " is not the backup of a workshop", "name the file that barwright backup wrote", err}
+	case errors.As(trouble(err), &t):
+		return &Trouble{file + " is damaged, or no backup of a workshop", "name another file that barwright backup wrote; nothing was changed", err}
+	}
+	return troubleOpening(file, err)
 }
 
-// Restore puts a checked backup in place of the workshop of a data folder,
-// which nobody may have open. What was there is kept beside it, and its name
-// is returned, "" when there was nothing.
-func Restore(ctx context.Context, dir, file string) (kept string, err error) {
-	if err := Check(ctx, file); err != nil {
-		return "", err
-	}
-	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return "", troubleOpening(dir, err)
-	}
-	lock, err := lockFolder(dir)
-	if err != nil {
-		return "", err
-	}
-	defer lock.Close()
-	path := filepath.Join(dir, File)
-	if err := copyWhole(file, path+".part"); err != nil {
-		return "", troubleOpening(dir, err)
-	}
-	if kept, err = setAside(ctx, path); err != nil {
-		return "", troubleOpening(dir, err)
-	}
-	return kept, os.Rename(path+".part", path)
-}
+// logs are what SQLite keeps beside a database that is in use.
+var logs = []string{"-wal", "-journal"}
 
-// setAside moves a database, its log folded in, to a name of its own.
-func setAside(ctx context.Context, path string) (kept string, err error) {
-	if _, err := os.Stat(path); errors.Is(err, os.ErrNotExist) {
-		return "", nil
-	}
-	if db, err := openSQLite(ctx, path); err == nil {
-		db.ExecContext(ctx, `PRAGMA wal_checkpoint(TRUNCATE)`)
-		db.Close()
-	}
-	for n := 1; ; n++ {
-		kept = fmt.Sprintf("%s.before-restore-%d", path, n)
-		if _, err := os.Stat(kept); errors.Is(err, os.ErrNotExist) {
-			break
-		}
-	}
-	if err := os.Rename(path, kept); err != nil {
-		return "", err
-	}
-	for _, end := range []string{"-wal", "-shm"} {
-		if err := os.Rename(path+end, kept+end); err != nil && !errors.Is(err, os.ErrNotExist) {
-			return kept, err
-		}
-	}
-	return kept, nil
-}
+// errOther is a sound database of something else.
+var errOther = errors.New("it has no tables of a workshop")
 
-func copyWhole(from, to string) error {
-	data, err := os.ReadFile(from)
+// inspect reads the whole of a database file that nobody writes to.
+func inspect(ctx context.Context, path string) error {
+	db, err := openStill(ctx, path)
 	if err != nil {
 		return err
 	}
-	f, err := os.OpenFile(to, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o600)
+	defer db.Close()
+	if err := sound(ctx, db, `PRAGMA integrity_check(1)`); err != nil {
+		return err
+	}
+	var tables int
+	err = db.QueryRowContext(ctx, `SELECT COUNT(*) FROM sqlite_schema WHERE name IN ('goose_db_version', 'recipe', 'version', 'thing')`).Scan(&tables)
 	if err != nil {
 		return err
 	}
-	_, err = f.Write(data)
-	return errors.Join(err, f.Sync(), f.Close())
+	if tables < 4 {
+		return errOther
+	}
+	newer := errNewer{known: newestMigration()}
+	if err := db.QueryRowContext(ctx, `SELECT MAX(version_id) FROM goose_db_version`).Scan(&newer.have); err != nil {
+		return err
+	}
+	if newer.have > newer.known {
+		return newer
+	}
+	return checkSeals(ctx, db)
 }

@@ -1,8 +1,11 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
+	"slices"
+	"strings"
 
 	"barwright/share"
 )
@@ -11,25 +14,45 @@ import (
 // things with all revisions, put away or not, by their ids.
 func (s *Store) Everything(ctx context.Context) (share.Workshop, error) {
 	var w share.Workshop
-	err := s.inTx(ctx, func(tx *sql.Tx) error { // one moment, while others go on saving
-		recipes, err := all(ctx, tx, selectRecipe+` ORDER BY id`, scanRecipe)
+	err := s.atOneMoment(ctx, func(tx *sql.Tx) error {
+		recipes, err := all(ctx, tx, selectRecipe, scanRecipe, func(a, b Recipe) int { return strings.Compare(a.ID, b.ID) })
 		if err != nil {
 			return err
 		}
-		versions, err := all(ctx, tx, selectVersion+` ORDER BY recipe, number`, scanVersion)
+		versions, err := all(ctx, tx, selectVersion, scanVersion, func(a, b Version) int { return cmp.Compare(a.Number, b.Number) })
 		if err != nil {
 			return err
 		}
-		things, err := all(ctx, tx, selectThing+` ORDER BY kind, id, rev`, scanThing)
+		things, err := all(ctx, tx, selectThing, scanThing, func(a, b Thing) int {
+			return cmp.Or(strings.Compare(a.Kind, b.Kind), strings.Compare(a.ID, b.ID), cmp.Compare(a.Rev, b.Rev))
+		})
 		w = share.Workshop{Recipes: sharedRecipes(recipes, versions), Things: sharedThings(things)}
 		return err
 	})
 	return w, err
 }
 
-func all[T any](ctx context.Context, tx *sql.Tx, query string, scan func(row) (T, error)) ([]T, error) {
+// atOneMoment lets f read what is there at one moment, while others go on
+// saving.
+func (s *Store) atOneMoment(ctx context.Context, f func(tx *sql.Tx) error) error {
+	o := &sql.TxOptions{ReadOnly: true}
+	if s.lock == nil {
+		o.Isolation = sql.LevelRepeatableRead // PostgreSQL else shows a new moment at every query
+	}
+	tx, err := s.db.BeginTx(ctx, o)
+	if err != nil {
+		return trouble(err)
+	}
+	defer tx.Rollback() // there is nothing to keep
+	return trouble(f(tx))
+}
+
+// all reads a whole table, in an order of our own: databases sort by language.
+func all[T any](ctx context.Context, tx *sql.Tx, query string, scan func(row) (T, error), order func(a, b T) int) ([]T, error) {
 	rows, err := tx.QueryContext(ctx, query)
-	return collect(rows, err, scan)
+	found, err := collect(rows, err, scan)
+	slices.SortFunc(found, order)
+	return found, err
 }
 
 // sharedRecipes gives every recipe its versions, which come in order.
@@ -86,9 +109,9 @@ func (s *Store) Add(ctx context.Context, a share.Arrival, words func(body string
 
 func addRecipe(ctx context.Context, tx *sql.Tx, r share.Recipe, words func(string) string) error {
 	newest := r.Versions[len(r.Versions)-1]
-	_, err := tx.ExecContext(ctx, `INSERT INTO recipe (id, name, words, tags, head, versions, archived, changed_at) VALUES ($1, $2, $3, $4, '', 0, $5, $6)`,
+	res, err := tx.ExecContext(ctx, `INSERT INTO recipe (id, name, words, tags, head, versions, archived, changed_at) VALUES ($1, $2, $3, $4, '', 0, $5, $6) ON CONFLICT DO NOTHING`,
 		r.ID, r.Name, searchable(r.Name, r.Tags, words(newest.Body)), joinTags(r.Tags), milli(r.Archived), milli(newest.MadeAt))
-	if err != nil {
+	if err := changed(res, err); err != nil {
 		return err
 	}
 	return addVersions(ctx, tx, r, 0, words)
@@ -96,7 +119,8 @@ func addRecipe(ctx context.Context, tx *sql.Tx, r share.Recipe, words func(strin
 
 // addVersions adds versions to a recipe that is there and has so many.
 func addVersions(ctx context.Context, tx *sql.Tx, r share.Recipe, after int, words func(string) string) error {
-	have, err := scanRecipe(tx.QueryRowContext(ctx, selectRecipe+` WHERE id = $1`, r.ID))
+	// Writing first makes a second one wait here.
+	have, err := scanRecipe(tx.QueryRowContext(ctx, `UPDATE recipe SET versions = versions WHERE id = $1 RETURNING `+recipeColumns, r.ID))
 	if err != nil {
 		return err
 	}
@@ -111,6 +135,9 @@ func addVersions(ctx context.Context, tx *sql.Tx, r share.Recipe, after int, wor
 		saved := Version{ID: v.ID, Recipe: r.ID, Number: len(ids) + 1, Reason: v.Reason, Body: v.Body, MadeAt: v.MadeAt, MadeBy: v.MadeBy}
 		if v.Parent > 0 {
 			saved.Parent = ids[v.Parent-1]
+		}
+		if err := keepable(r.Name, saved.Reason, saved.Body, saved.MadeBy); err != nil {
+			return err
 		}
 		if err := insertVersion(ctx, tx, saved); err != nil {
 			return err
@@ -136,16 +163,11 @@ func versionIDs(ctx context.Context, tx *sql.Tx, recipe string) ([]string, error
 // addThing adds a thing that is not there, with all its revisions.
 func addThing(ctx context.Context, tx *sql.Tx, t share.Thing) error {
 	for i, r := range t.Revisions {
-		newest, gone := 0, 0
-		if i == len(t.Revisions)-1 {
-			newest = 1
+		made := Thing{Kind: t.Kind, ID: t.ID, Rev: i + 1, Body: r.Body, Gone: r.Gone, MadeAt: r.MadeAt, MadeBy: r.MadeBy}
+		if err := keepable(made.Kind, made.ID, made.Body, made.MadeBy); err != nil {
+			return err
 		}
-		if r.Gone {
-			gone = 1
-		}
-		_, err := tx.ExecContext(ctx, `INSERT INTO thing (kind, id, rev, newest, body, gone, made_at, made_by) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)`,
-			t.Kind, t.ID, i+1, newest, r.Body, gone, milli(r.MadeAt), r.MadeBy)
-		if err != nil {
+		if err := insertThing(ctx, tx, made, i == len(t.Revisions)-1); err != nil {
 			return err
 		}
 	}

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"barwright/demo"
+	"barwright/internal/pgtest"
 	"barwright/share"
 	"barwright/store"
 )
@@ -22,8 +23,12 @@ var day = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 // what things were before.
 func TestOutAndBack(t *testing.T) {
 	t.Parallel()
+	onEach(t, outAndBack)
+}
+
+func outAndBack(t *testing.T, empty func() *store.Store) {
 	ctx := t.Context()
-	first := openFilled(t)
+	first := openDemo(t, empty)
 	if err := first.SetArchived(ctx, "saltern", day); err != nil {
 		t.Fatal(err)
 	}
@@ -41,7 +46,7 @@ func TestOutAndBack(t *testing.T) {
 		}
 	}
 	files := filesOf(t, first)
-	second := openEmpty(t)
+	second := empty()
 	a := bring(t, second, files)
 	if len(a.Recipes) != 10 || len(a.Copies)+len(a.Kept)+a.Known != 0 {
 		t.Errorf("%d recipes, %v %v %d", len(a.Recipes), a.Copies, a.Kept, a.Known)
@@ -59,7 +64,11 @@ func TestOutAndBack(t *testing.T) {
 // Brought in again, everything is known and nothing changes.
 func TestAgainIsKnown(t *testing.T) {
 	t.Parallel()
-	s := openFilled(t)
+	onEach(t, againIsKnown)
+}
+
+func againIsKnown(t *testing.T, empty func() *store.Store) {
+	s := openDemo(t, empty)
 	files := filesOf(t, s)
 	if a := bring(t, s, files); !a.Empty() || a.Known == 0 || len(a.Copies)+len(a.Kept) != 0 {
 		t.Errorf("%+v", a)
@@ -71,7 +80,11 @@ func TestAgainIsKnown(t *testing.T) {
 // ours; nothing of ours changes.
 func TestNothingIsOverwritten(t *testing.T) {
 	t.Parallel()
-	s := openFilled(t)
+	onEach(t, nothingIsOverwritten)
+}
+
+func nothingIsOverwritten(t *testing.T, empty func() *store.Store) {
+	s := openDemo(t, empty)
 	before := filesOf(t, s)
 	theirs := maps.Clone(before)
 	theirs["recipes/plain-tow/v1.toml"] = slices.Concat([]byte("# another\n"), before["recipes/plain-tow/v1.toml"])
@@ -100,10 +113,14 @@ func TestNothingIsOverwritten(t *testing.T) {
 // were made of.
 func TestVersionsMadeElsewhere(t *testing.T) {
 	t.Parallel()
+	onEach(t, versionsMadeElsewhere)
+}
+
+func versionsMadeElsewhere(t *testing.T, empty func() *store.Store) {
 	ctx := t.Context()
-	here, there := openFilled(t), openFilled(t)
+	here, there := openDemo(t, empty), openDemo(t, empty)
 	for i, parent := range []string{"plain-tow-v1", "new-0"} { // one beside the newest, one from that
-		v := store.Version{ID: fmt.Sprintf("new-%d", i), Recipe: "plain-tow", Parent: parent, Reason: "elsewhere", Body: bodyOf(t, there, "plain-tow-v2"), MadeAt: day}
+		v := store.Version{ID: fmt.Sprintf("new-%d", i), Recipe: "plain-tow", Parent: parent, Reason: "elsewhere", Body: savedBody(t, there, "plain-tow-v2"), MadeAt: day}
 		if _, err := there.SaveVersion(ctx, v, "Plain Tow", "", true); err != nil {
 			t.Fatal(err)
 		}
@@ -121,9 +138,13 @@ func TestVersionsMadeElsewhere(t *testing.T) {
 // When somebody saves a version while a workshop comes in, nothing comes in.
 func TestAllOrNothing(t *testing.T) {
 	t.Parallel()
+	onEach(t, allOrNothing)
+}
+
+func allOrNothing(t *testing.T, empty func() *store.Store) {
 	ctx := t.Context()
-	s := openFilled(t)
-	v := share.Version{ID: "late", Parent: 2, Reason: "late", Body: bodyOf(t, s, "plain-tow-v2")}
+	s := openDemo(t, empty)
+	v := share.Version{ID: "late", Parent: 2, Reason: "late", Body: savedBody(t, s, "plain-tow-v2")}
 	a := share.Arrival{
 		Recipes: []share.Recipe{{ID: "fresh", Name: "Fresh", Versions: []share.Version{{ID: "fresh-v1", Body: v.Body}}}},
 		Further: []share.Further{{Recipe: share.Recipe{ID: "plain-tow", Name: "Plain Tow", Versions: []share.Version{v}}, After: 1}}, // it has 2 by now
@@ -136,7 +157,7 @@ func TestAllOrNothing(t *testing.T) {
 	}
 }
 
-func bodyOf(t *testing.T, s *store.Store, id string) string {
+func savedBody(t *testing.T, s *store.Store, id string) string {
 	t.Helper()
 	v, err := s.Version(t.Context(), id)
 	if err != nil {
@@ -157,19 +178,22 @@ func sameFiles(t *testing.T, want, got map[string][]byte) {
 	}
 }
 
-func openEmpty(t *testing.T) *store.Store {
-	t.Helper()
-	s, err := store.Open(t.Context(), t.TempDir())
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { s.Close() })
-	return s
+// onEach runs a test with a way to open empty workshops, of SQLite and of
+// PostgreSQL.
+func onEach(t *testing.T, test func(t *testing.T, empty func() *store.Store)) {
+	t.Run("sqlite", func(t *testing.T) {
+		t.Parallel()
+		test(t, func() *store.Store { return open(t, t.TempDir()) })
+	})
+	t.Run("postgres", func(t *testing.T) {
+		t.Parallel()
+		test(t, func() *store.Store { return open(t, pgtest.Database(t)) })
+	})
 }
 
-func openFilled(t *testing.T) *store.Store {
+func openDemo(t *testing.T, empty func() *store.Store) *store.Store {
 	t.Helper()
-	s := openEmpty(t)
+	s := empty()
 	if err := demo.Fill(t.Context(), s, demo.NinthLock, day); err != nil {
 		t.Fatal(err)
 	}

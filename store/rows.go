@@ -7,20 +7,30 @@ import (
 )
 
 // collect reads all rows with scan and closes them.
-func collect[T any](rows *sql.Rows, err error, scan func(row) (T, error)) ([]T, error) {
+func collect[T any](rows *sql.Rows, err error, scan func(row) (T, error)) (out []T, _ error) {
+	err = each(rows, err, func(r row) error {
+		v, err := scan(r)
+		out = append(out, v)
+		return err
+	})
 	if err != nil {
 		return nil, trouble(err)
 	}
-	defer rows.Close()
-	var out []T
-	for rows.Next() {
-		v, err := scan(rows)
-		if err != nil {
-			return nil, trouble(err)
-		}
-		out = append(out, v)
+	return out, nil
+}
+
+// each reads all rows with scan, up to the first error, and closes them.
+func each(rows *sql.Rows, err error, scan func(row) error) error {
+	if err != nil {
+		return err
 	}
-	return out, trouble(rows.Err())
+	defer rows.Close()
+	for rows.Next() {
+		if err := scan(rows); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
 }
 
 // place is the nth placeholder, counted from 1.
@@ -39,4 +49,24 @@ func fromMilli(ms int64) time.Time {
 		return time.Time{}
 	}
 	return time.UnixMilli(ms).UTC()
+}
+
+// changed is ErrChanged when a statement found nothing to change.
+func changed(res sql.Result, err error) error {
+	if err != nil {
+		return err
+	}
+	n, err := res.RowsAffected()
+	if err == nil && n == 0 {
+		err = ErrChanged
+	}
+	return err
+}
+
+// flag keeps a truth as 1 or 0.
+func flag(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
 }

@@ -1,13 +1,11 @@
 package store
 
 import (
+	"context"
 	"errors"
 	"io/fs"
 	"strings"
 	"syscall"
-
-	"modernc.org/sqlite"
-	sqlite3 "modernc.org/sqlite/lib"
 )
 
 // Trouble is what keeps a workshop from being read or written, in words a
@@ -34,45 +32,41 @@ var ErrMissing = errors.New("it is not in this workshop")
 // trouble turns an error of the database into a *Trouble where people can do
 // something about it, and leaves every other error as it is.
 func trouble(err error) error {
-	var e *sqlite.Error
+	var known *Trouble
 	switch {
-	case err == nil:
-		return nil
+	case err == nil, errors.As(err, &known), errors.Is(err, context.Canceled):
+		return err
 	case errors.Is(err, syscall.ENOSPC):
 		return diskFull(err)
-	case !errors.As(err, &e):
-		return err
 	}
-	switch e.Code() & 0xff {
-	case sqlite3.SQLITE_FULL:
-		return diskFull(err)
-	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_CANTOPEN:
-		return &Trouble{"the data folder cannot be written", "allow writing to it, or name another folder with --data; nothing was lost", err}
-	case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
-		return &Trouble{"the database file is damaged", "keep it, and bring back the last backup with: barwright restore FILE", err}
-	case sqlite3.SQLITE_IOERR:
-		return &Trouble{"the disk does not read or write as it should", "check its space and its cable; what was saved before is still there", err}
-	case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
-		return &Trouble{"the database was busy for five seconds", "try again", err}
+	if t := sqliteTrouble(err); t != nil {
+		return t
+	}
+	if t := postgresTrouble(err); t != nil {
+		return t
 	}
 	return err
 }
 
-func diskFull(err error) error {
-	return &Trouble{"the disk is full", "make room and save again; what was saved before is still there", err}
+func diskFull(err error) *Trouble {
+	return &Trouble{"the disk is full", "make room and try again; what was saved before is still there", err}
 }
 
-// troubleOpening is trouble with a place.
+// troubleOpening is trouble with a place: a folder, a file or thePostgres.
 func troubleOpening(where string, err error) error {
 	var newer errNewer
 	var t *Trouble
 	switch known := trouble(err); {
 	case errors.As(err, &newer):
 		return &Trouble{where + " was written by a newer barwright", "use that one; this one would not understand all of it, and has changed nothing", err}
+	case errors.As(known, &t) && strings.Contains(t.Text, where):
+		return t
 	case errors.As(known, &t):
 		return &Trouble{where + ": " + t.Text, t.Advice, err}
 	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
 		return &Trouble{where + " cannot be written", "allow writing to it, or name another folder with --data", err}
+	case errors.Is(err, syscall.ENOTDIR), errors.Is(err, fs.ErrExist):
+		return &Trouble{where + " is not a folder", "name a folder with --data", err}
 	}
-	return &Trouble{where + " cannot be opened: " + strings.TrimSpace(err.Error()), "name another folder with --data", err}
+	return &Trouble{where + " cannot be opened: " + strings.TrimSpace(err.Error()), "name another place with --data", err}
 }

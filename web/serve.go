@@ -55,6 +55,8 @@ func (a *App) fail(w http.ResponseWriter, r *http.Request, err error) {
 	switch {
 	case errors.Is(err, store.ErrMissing):
 		status, s = http.StatusNotFound, sorry{"There is no such page in this workshop.", "It may have been put away, or the address has a slip in it."}
+	case errors.Is(err, store.ErrChanged):
+		status, s = http.StatusConflict, sorry{"Somebody changed this at the same moment.", "Nothing of yours was saved. Go back, look at what is there now, and try again."}
 	case errors.As(err, &f):
 		status, s = http.StatusUnprocessableEntity, sorry{f.Text, f.Advice}
 	case errors.As(err, &t):

@@ -25,6 +25,8 @@ type commands struct {
 	Version   kong.VersionFlag `help:"Print the version."`
 	Plan      planCommand      `cmd:"" help:"Plan the batch of a recipe file: what to weigh, what it will do, what to beware of."`
 	Demo      demoCommand      `cmd:"" help:"Open the app on a throw-away copy of the demo workshop."`
+	Backup    backupCommand    `cmd:"" help:"Write a copy of the whole workshop to a file, also while the app is open."`
+	Restore   restoreCommand   `cmd:"" help:"Put a backup in place of the workshop, and keep what was there."`
 	Export    exportCommand    `cmd:"" help:"Write the whole workshop as a folder of plain files."`
 	Import    importCommand    `cmd:"" help:"Read an export or a recipe file into the workshop."`
 	Serve     serveCommand     `cmd:"" help:"Open the workshop app in a browser."`

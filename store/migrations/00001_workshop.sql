@@ -1,11 +1,12 @@
 -- +goose Up
 
 -- A recipe and its versions. A version is never changed or deleted; a recipe
--- is put away by archiving it. Times are Unix milliseconds.
+-- is put away by archiving it. Times are Unix milliseconds. A seal is the
+-- SHA-256 of the rest of its row: a disk that changes a figure is found out.
 CREATE TABLE recipe (
     id         TEXT PRIMARY KEY,
     name       TEXT NOT NULL,             -- of its newest version
-    words      TEXT NOT NULL,             -- name, tags, reason and materials in lower case, for searching
+    words      TEXT NOT NULL,             -- name, tags and materials in small letters, for searching
     tags       TEXT NOT NULL,             -- in alphabetical order, each between spaces
     head       TEXT NOT NULL,             -- id of the newest version
     versions   BIGINT NOT NULL,
@@ -23,6 +24,7 @@ CREATE TABLE version (
     body    TEXT NOT NULL,                -- the recipe file
     made_at BIGINT NOT NULL,
     made_by TEXT NOT NULL,
+    seal    TEXT NOT NULL,
     UNIQUE (recipe, number)
 );
 
@@ -38,6 +40,7 @@ CREATE TABLE thing (
     gone    BIGINT NOT NULL,              -- 1 when this revision puts it away
     made_at BIGINT NOT NULL,
     made_by TEXT NOT NULL,
+    seal    TEXT NOT NULL,                -- of all but newest
     PRIMARY KEY (kind, id, rev)
 );
 CREATE INDEX thing_newest ON thing (kind, newest);
