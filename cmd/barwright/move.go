@@ -158,7 +158,7 @@ func words(body string) string {
 // openData opens the workshop of a data folder, of a PostgreSQL database by its
 // address, or the usual one.
 func openData(ctx gocontext.Context, named string) (*store.Store, error) {
-	if strings.HasPrefix(named, "postgres://") || strings.HasPrefix(named, "postgresql://") {
+	if inPostgres(named) {
 		return store.OpenPostgres(ctx, named)
 	}
 	dir, err := dataDir(named)
