@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	gocontext "context"
 	"crypto/tls"
 	"log"
@@ -72,7 +73,7 @@ func serve(bg gocontext.Context, ctx context, s *store.Store, e entrance, o web.
 	ended := make(chan error, len(listeners.app)+1)
 	var servers []*http.Server
 	start := func(l net.Listener, h http.Handler, secure *tls.Config) {
-		server := &http.Server{Handler: h, TLSConfig: secure, ErrorLog: e.log, MaxHeaderBytes: 64 << 10,
+		server := &http.Server{Handler: h, TLSConfig: secure, ErrorLog: log.New(ownFaults{e.log}, "", 0), MaxHeaderBytes: 64 << 10,
 			ReadHeaderTimeout: 10 * time.Second, ReadTimeout: time.Minute, WriteTimeout: time.Minute, IdleTimeout: 2 * time.Minute}
 		servers = append(servers, server)
 		go func() {
@@ -99,4 +100,15 @@ func serve(bg gocontext.Context, ctx context, s *store.Store, e entrance, o web.
 		server.Shutdown(down)
 	}
 	return err
+}
+
+// ownFaults passes on what the server says of itself, and not that a browser
+// hung up or has not installed the certificate yet.
+type ownFaults struct{ log *log.Logger }
+
+func (f ownFaults) Write(line []byte) (int, error) {
+	if !bytes.HasPrefix(line, []byte("http: TLS handshake error")) && !bytes.HasPrefix(line, []byte("http2: server: error reading preface")) {
+		f.log.Print(string(line))
+	}
+	return len(line), nil
 }
