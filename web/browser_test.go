@@ -43,6 +43,7 @@ var chromium = sync.OnceValues(func() (context.Context, error) {
 	for _, flag := range []string{"no-sandbox", "disable-quic", "disable-background-networking", "disable-component-update", "disable-sync", "hide-scrollbars"} {
 		options = append(options, chromedp.Flag(flag, true))
 	}
+	options = append(options, chromedp.Flag("host-resolver-rules", "MAP kitchen.local 127.0.0.1")) // a name as phones use it: no secure context
 	allocator, _ := chromedp.NewExecAllocator(context.Background(), options...)
 	browser, _ := chromedp.NewContext(allocator)
 	return browser, chromedp.Do(browser)
@@ -78,6 +79,12 @@ func openApp(t *testing.T, fill string) *tab {
 	}
 	server := httptest.NewServer(app.Handler())
 	t.Cleanup(server.Close)
+	return openTab(t, server.URL)
+}
+
+// openTab opens a tab for the app at an address.
+func openTab(t *testing.T, home string) *tab {
+	t.Helper()
 	browser, err := chromium()
 	if err != nil {
 		t.Skip(err)
@@ -85,7 +92,7 @@ func openApp(t *testing.T, fill string) *tab {
 	ctx, cancel := chromedp.NewContext(browser)
 	ctx, stop := context.WithTimeout(ctx, 60*time.Second)
 	t.Cleanup(func() { stop(); cancel() })
-	b := &tab{Context: ctx, t: t, home: server.URL}
+	b := &tab{Context: ctx, t: t, home: home}
 	if err := chromedp.Listen(ctx, b.listen); err != nil {
 		t.Fatal(err)
 	}
@@ -227,7 +234,7 @@ func TestEveryPage(t *testing.T) {
 
 // pagesOf lists the pages to look at, of a full or an empty workshop.
 func pagesOf(shop string) map[string]bool {
-	pages := map[string]bool{"/": true, "/recipes": true, "/recipes/new": true, "/no-such-page": true, "/stock": true, "/workshop": true, "/materials": true, "/materials/beeswax": true, "/import": true}
+	pages := map[string]bool{"/": true, "/recipes": true, "/recipes/new": true, "/no-such-page": true, "/stock": true, "/workshop": true, "/materials": true, "/materials/beeswax": true, "/import": true, "/devices": true}
 	for _, kind := range []string{"lot", "mould", "place", "scale", "workshop"} {
 		pages["/things/"+kind+"/new"] = true
 	}

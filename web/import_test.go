@@ -159,7 +159,7 @@ func TestOddFiles(t *testing.T) {
 	if strings.Contains(raw, "<script>alert") || strings.Contains(raw, "<img") {
 		t.Error("a file or its name is not escaped")
 	}
-	if page := s.upload(413, [2]string{"huge.toml", strings.Repeat("x", 2<<20)}); !strings.Contains(page, "more than this page takes") {
+	if page := s.upload(413, [2]string{"huge.toml", strings.Repeat("x", 17<<20)}); !strings.Contains(page, "more than this page takes") {
 		t.Error("a huge file")
 	}
 	s.upload(422) // nothing chosen

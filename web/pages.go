@@ -32,6 +32,7 @@ type frame struct {
 	Section  string // of the navigation: "recipes", "stock", "workshop"
 	Workshop string
 	Demo     bool
+	Bare     bool // for a stranger: nothing of the workshop, not even its name
 	Page     any
 }
 

@@ -12,8 +12,12 @@ import (
 // people; faults of the program are logged and say only that.
 type page func(w http.ResponseWriter, r *http.Request) error
 
-// maxForm is the largest form that is read [bytes].
-const maxForm = 1 << 20
+// The largest forms that are read [bytes].
+const (
+	maxForm  = 1 << 20
+	maxFiles = 16 << 20 // a zip comes once as it is, and again a third longer
+	maxPair  = 4 << 10  // strangers may send it
+)
 
 // Handler returns the app as one handler: routes behind the door, with the
 // headers that keep every page to this machine.
@@ -21,25 +25,74 @@ func (a *App) Handler() http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /static/{name}", a.pages.serveAsset)
 	for pattern, p := range a.routes() {
-		mux.HandleFunc(pattern, func(w http.ResponseWriter, r *http.Request) {
-			r.Body = http.MaxBytesReader(w, r.Body, maxForm)
-			if err := p(w, r); err != nil {
-				a.fail(w, r, err)
-			}
-		})
+		mux.Handle(pattern, a.serve(p, limitOf(pattern)))
 	}
-	protect := http.NewCrossOriginProtection()
-	return headers(a.door.guard(a, protect.Handler(mux)))
+	return headers(a.door.guard(a, mux))
 }
 
-// headers keeps browsers from loading, sending or framing anything else.
+// limitOf is the largest body that a page reads [bytes].
+func limitOf(pattern string) int64 {
+	switch pattern {
+	case "POST /import":
+		return maxFiles
+	case "POST /pair":
+		return maxPair
+	}
+	return maxForm
+}
+
+// serve answers with a page. A form that is too large or in pieces is refused
+// before the page sees any of it.
+func (a *App) serve(p page, limit int64) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		r.Body = http.MaxBytesReader(w, r.Body, limit)
+		err := readForm(r)
+		if err == nil {
+			err = p(w, r)
+		}
+		if err != nil {
+			a.fail(w, r, err)
+		}
+	})
+}
+
+func readForm(r *http.Request) error {
+	if r.Method != http.MethodPost {
+		return nil
+	}
+	err := r.ParseForm()
+	if err != nil && !isTooBig(err) {
+		return errBadForm
+	}
+	return err
+}
+
+// errBadForm is a form that no browser sends.
+var errBadForm = errors.New("a form that cannot be read")
+
+// errElsewhere is what only the computer itself may ask for.
+var errElsewhere = errors.New("asked for by a paired device")
+
+func isTooBig(err error) bool {
+	var big *http.MaxBytesError
+	return errors.As(err, &big)
+}
+
+// headers keeps browsers from loading, sending or framing anything else, and
+// other sites from reading along. The referrer is kept on this site only: with
+// none at all, browsers send forms over plain HTTP from nowhere (Origin: null),
+// and those are refused.
 func headers(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
 		h.Set("Content-Security-Policy", "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; manifest-src 'self'; worker-src 'self'")
 		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "no-referrer")
-		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Referrer-Policy", "same-origin")
+		if r.TLS != nil || loopbackName(hostOnly(r.Host)) { // elsewhere browsers ignore it and complain
+			h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		}
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		h.Set("Cache-Control", "no-store") // static files say otherwise
 		next.ServeHTTP(w, r)
 	})
 }
@@ -51,8 +104,11 @@ func (a *App) fail(w http.ResponseWriter, r *http.Request, err error) {
 	status, s := http.StatusInternalServerError, sorry{"Something went wrong inside the program.", "What you saved before is still there. Try again; if it comes back, the program's log says more."}
 	var t *store.Trouble
 	var f recipe.Fault
-	var big *http.MaxBytesError
 	switch {
+	case errors.Is(err, errBadForm):
+		status, s = http.StatusBadRequest, sorry{"That cannot be read.", "Go back, open the page anew and send it again."}
+	case errors.Is(err, errElsewhere):
+		status, s = http.StatusForbidden, sorry{"That is done on the computer that serves the workshop.", "Open the workshop there; under Workshop are the devices."}
 	case errors.Is(err, store.ErrMissing):
 		status, s = http.StatusNotFound, sorry{"There is no such page in this workshop.", "It may have been put away, or the address has a slip in it."}
 	case errors.Is(err, store.ErrChanged):
@@ -61,8 +117,8 @@ func (a *App) fail(w http.ResponseWriter, r *http.Request, err error) {
 		status, s = http.StatusUnprocessableEntity, sorry{f.Text, f.Advice}
 	case errors.As(err, &t):
 		status, s = http.StatusServiceUnavailable, sorry{t.Text, t.Advice}
-	case errors.As(err, &big):
-		status, s = http.StatusRequestEntityTooLarge, sorry{"That is more than this page takes.", "A recipe file has at most one megabyte."}
+	case isTooBig(err):
+		status, s = http.StatusRequestEntityTooLarge, sorry{"That is more than this page takes.", "Bring files in a few at a time. A zip of more than some 11 MB comes in on this computer, with: barwright import FILE.zip"}
 	default:
 		a.logf("%s %s: %v", r.Method, r.URL.Path, err)
 	}
@@ -77,8 +133,12 @@ func (a *App) logf(format string, args ...any) {
 	}
 }
 
-// show renders a page inside the layout.
+// show renders a page inside the layout. A stranger gets it without anything
+// of the workshop.
 func (a *App) show(w http.ResponseWriter, r *http.Request, status int, name, section, title string, data any) error {
+	if visitorOf(r).stranger() {
+		return a.pages.render(w, status, name, frame{Title: title, Bare: true, Page: data})
+	}
 	shop, err := a.workshop(r.Context())
 	if err != nil {
 		shop.Name = ""

@@ -48,7 +48,7 @@ func openShop(t *testing.T, fill string) shop {
 // ask sends a request and returns the answer, which must have this status.
 func (s shop) ask(status int, r *http.Request) *httptest.ResponseRecorder {
 	s.t.Helper()
-	r.Host = "localhost"
+	r.Host, r.RemoteAddr = "localhost", "127.0.0.1:50000"
 	w := httptest.NewRecorder()
 	s.app.ServeHTTP(w, r)
 	if w.Code != status {

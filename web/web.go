@@ -35,6 +35,7 @@ type Options struct {
 	Now  func() time.Time // the clock; time.Now when nil
 	Log  *log.Logger      // where faults of the program go; discarded when nil
 	Demo bool             // a throw-away copy: say so on every page
+	Door Door             // who else than this computer may come in; nobody when empty
 }
 
 // New returns the app of an open store.
@@ -50,13 +51,13 @@ func New(s *store.Store, o Options) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Now)}, nil
+	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now)}, nil
 }
 
 // routes lists every page of the app, by the file that holds it.
 func (a *App) routes() map[string]page {
 	all := map[string]page{}
-	for _, some := range []map[string]page{a.recipeRoutes(), a.versionRoutes(), a.workshopRoutes(), a.moveRoutes()} {
+	for _, some := range []map[string]page{a.recipeRoutes(), a.versionRoutes(), a.workshopRoutes(), a.moveRoutes(), a.doorRoutes()} {
 		maps.Copy(all, some)
 	}
 	return all

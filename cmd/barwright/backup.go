@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
-	"strings"
 	"syscall"
 
 	"barwright/store"
@@ -56,7 +55,7 @@ func (c *restoreCommand) Run(ctx context) error {
 // dataFolder is the data folder named, or the usual one. A PostgreSQL database
 // is none, and has its own tools.
 func dataFolder(named, instead string) (string, error) {
-	if strings.HasPrefix(named, "postgres://") || strings.HasPrefix(named, "postgresql://") {
+	if isPostgres(named) {
 		return "", &hinted{"backup and restore are for a data folder, not for a PostgreSQL database", instead}
 	}
 	return dataDir(named)

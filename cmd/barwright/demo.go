@@ -41,5 +41,6 @@ func (c *demoCommand) Run(ctx context) error {
 		return err
 	}
 	fmt.Fprintln(ctx.stdout, "The demo workshop, invented, in a copy that is thrown away when this stops.")
-	return serve(bg, ctx, s, c.Addr, web.Options{Log: log.New(ctx.stderr, "barwright: ", 0), Demo: true})
+	e := entrance{addr: c.Addr, log: log.New(ctx.stderr, "barwright: ", 0)}
+	return serve(bg, ctx, s, e, web.Options{Log: e.log, Demo: true})
 }

@@ -32,6 +32,7 @@ var order = []string{
 	"plan",
 	"batch",
 	"stock", "label", "hive", "share", "trial",
+	"authority",
 	"store", "recipes", "demo", "web",
 	"cmd/barwright",
 }
