@@ -257,11 +257,10 @@ func (a *App) pick(r *http.Request, d *draft, form url.Values) error {
 	return nil
 }
 
-// trueMould is the mould as its water fill says it is: a mould that holds more
-// or less than its sides say becomes a cavity of that volume.
+// trueMould is the mould as recipes plan with it: holding what its water fill
+// says.
 func trueMould(m stock.Mould) *mould.Mould {
-	out := m.Mould
-	out.Name = m.Name
+	out := m.True()
 	return &out
 }
 
