@@ -9,6 +9,7 @@ package material
 
 import (
 	"cmp"
+	"fmt"
 	"maps"
 
 	"barwright/quantity"
@@ -195,6 +196,9 @@ var figureNames = map[string]string{"sap": "saponification value", "iodine": "io
 // Over returns the lot m with the figures of its material base filled in
 // where it gives none, or what is wrong with it and the key it is wrong at.
 func (m Material) Over(base Material) (out Material, key string, err error) {
+	if base.Of != "" && base.Of != base.ID {
+		return Material{}, "of", fmt.Errorf("%.40q is a lot itself: name %.40q", base.ID, base.Of)
+	}
 	out = m.over(base)
 	if key, err := out.check(); err != nil {
 		return Material{}, key, err

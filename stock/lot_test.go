@@ -111,6 +111,11 @@ func TestLotMaterial(t *testing.T) {
 	if err != nil || m.Kind != material.Alkali || m.Purity == nil || m.Purity.Percent != 98.5 {
 		t.Errorf("%+v, %v", m, err)
 	}
+	lot := builtin(t, "koh")
+	lot.ID, lot.Of = "flakes", "koh"
+	if _, err := (stock.Lot{ID: "x", Of: "flakes"}).Material(material.Builtin().Plus(lot)); err == nil {
+		t.Error("a lot of a lot: nobody would know which alkali it is")
+	}
 	if _, err := (stock.Lot{ID: "x", Of: "moon_dust"}).Material(material.Builtin()); err == nil {
 		t.Error("a lot of nothing known")
 	}

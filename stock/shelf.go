@@ -78,17 +78,21 @@ func (s Shelf) take(n Need, left map[string]float64) Taken {
 const unweighedG = 0.05
 
 // of returns the lots of a need, in the order they are taken.
-func (s Shelf) of(id string) []Lot {
-	var lots []Lot
+func (s Shelf) of(id string) (lots Shelf) {
 	for _, l := range s {
 		if l.ID == id || l.Of == id {
 			lots = append(lots, l)
 		}
 	}
-	slices.SortStableFunc(lots, func(a, b Lot) int {
+	return lots.InOrder()
+}
+
+// InOrder returns the lots in the order they are taken: what spoils first
+// comes first.
+func (s Shelf) InOrder() Shelf {
+	return slices.SortedStableFunc(slices.Values(s), func(a, b Lot) int {
 		return cmp.Or(cmp.Compare(spoils(a), spoils(b)), cmp.Compare(a.ID, b.ID))
 	})
-	return lots
 }
 
 // spoils sorts lots by best before, then by the day they came in; lots

@@ -30,6 +30,8 @@ var words = template.FuncMap{
 	"mark":      func(s finding.Severity) string { return marks[s] },
 	"cite":      func(key string) source.Citation { return source.Cite(key) },
 	"lower":     func(s string) string { return strings.ToLower(s[:min(1, len(s))]) + s[min(1, len(s)):] },
+	"upper":     upperFirst,
+	"shelf":     shelfTable,
 	"chance":    chance,
 	"bandOf":    bandOf,
 	"percent":   func(share float64) float64 { return 100 * share },
