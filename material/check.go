@@ -169,6 +169,12 @@ func (m *Material) checkRest() (key string, err error) {
 		return "sugars", fmt.Errorf("water %g %% and sugars %g %% are more than the whole", m.Water.Typical, m.Sugars.Typical)
 	case m.UsualPercent < 0 || m.UsualPercent > 100:
 		return "usual_percent", fmt.Errorf("%g %% is not a strength", m.UsualPercent)
+	case m.Limit != nil && m.Kind != Scent:
+		return "limit", fmt.Errorf("only a scent has a limit for the bar")
+	case m.Purity != nil && m.Kind != Alkali:
+		return "purity", fmt.Errorf("only an alkali has an assay")
+	case m.Purity != nil && (m.Purity.Percent < 50 || m.Purity.Percent > 100):
+		return "purity", fmt.Errorf("must be 50 to 100 %%")
 	case m.Antioxidant != "" && !slices.Contains(antioxidants, m.Antioxidant):
 		return "antioxidant", fmt.Errorf("%.40q is not one known here%s; they are %v", m.Antioxidant, didYouMean(m.Antioxidant, antioxidants), antioxidants)
 	}

@@ -156,6 +156,9 @@ func TestBrokenFiles(t *testing.T) {
 		{fatFile + crystalBlock, swap("'own_estimate'", "§'x'"), `crystal.source: source "x" is not in source/sources.toml`},
 		// the rest
 		{fatFile, swap("kind =", "§usual_percent = 101\nkind ="), "usual_percent: 101 % is not a strength"},
+		{fatFile, swap("kind =", "§limit = '0.7 % of bar'\nkind ="), "limit: only a scent has a limit for the bar"},
+		{fatFile, swap("kind =", "§purity = '98 %'\nkind ="), "purity: only an alkali has an assay"},
+		{"id = 'x'\nof = 'naoh'\n", swap("of =", "§purity = '40 %'\nof ="), "purity: must be 50 to 100 %"},
 		{fatFile, swap("kind =", "§antioxidant = 'rosmary'\nkind ="), `antioxidant: "rosmary" is not one known here, did you mean "rosemary"?; they are [bht rosemary tocopherol edta citrate]`},
 		{"id = 'h'\nof = 'honey'\n" + waterBlock + "[sugars]\nlow = 80\ntypical = 85\nhigh = 90\nunit = '%'\nsource = 'certificate'\ngrade = 'measured'\n", swap("[sugars]", "§[sugars]"),
 			"sugars: water 16 % and sugars 85 % are more than the whole"},

@@ -59,6 +59,12 @@ func TestLotFlags(t *testing.T) {
 	if m := parse("id = 'x'\nof = 'vinegar'\nusual_percent = 10\n"); !m.InSolution || m.UsualPercent != 10 {
 		t.Errorf("a lot of vinegar: in solution %v, usually %g %%", m.InSolution, m.UsualPercent)
 	}
+	if m := parse("id = 'x'\nof = 'clove_leaf_oil'\nlimit = '0.7 % of bar'\n"); m.Limit == nil || m.Limit.Share.Percent != 0.7 || m.Purity != nil {
+		t.Errorf("a lot of scent with its document: limit %v", m.Limit)
+	}
+	if m := parse("id = 'x'\nof = 'naoh'\npurity = '98.5 %'\n"); m.Purity == nil || m.Purity.Percent != 98.5 {
+		t.Errorf("a lot of alkali with its assay: %v", m.Purity)
+	}
 	if m := parse("id = 'x'\nof = 'koh'\n"); m.Kind != Alkali || m.MolarMass != builtin(t, "koh").MolarMass {
 		t.Errorf("a lot of potassium hydroxide: %+v", m)
 	}

@@ -12,6 +12,7 @@ import (
 	"fmt"
 	"maps"
 
+	"barwright/quantity"
 	"barwright/source"
 )
 
@@ -71,6 +72,10 @@ type Material struct {
 	Hurries      bool    `toml:"hurries"`       // a scent known to thicken the batter
 	Rices        bool    `toml:"rices"`         // a scent known to make grains
 	Antioxidant  string  `toml:"antioxidant"`   // "bht", "rosemary", "tocopherol", "edta", "citrate"
+
+	// What the paper of a lot says, for recipes that name it and say nothing.
+	Limit  *quantity.BarLimit `toml:"limit"`  // of a scent
+	Purity *quantity.Share    `toml:"purity"` // assay of an alkali
 }
 
 // Profile is the typical fatty-acid profile [% of fatty acids as listed].
@@ -138,14 +143,7 @@ func (m Material) over(base Material) Material {
 	out.UsualPercent, out.Antioxidant = cmp.Or(m.UsualPercent, base.UsualPercent), cmp.Or(m.Antioxidant, base.Antioxidant)
 	out.InSolution, out.Foams, out.Fizzes = m.InSolution || base.InSolution, m.Foams || base.Foams, m.Fizzes || base.Fizzes
 	out.Hurries, out.Rices = m.Hurries || base.Hurries, m.Rices || base.Rices
-	if m.From != "" {
-		out.From = m.From
-	}
-	if m.UsualPercent > 0 {
-		out.UsualPercent = m.UsualPercent
-	}
-	out.Hurries, out.Rices = base.Hurries || m.Hurries, base.Rices || m.Rices
-	out.Foams, out.Fizzes = base.Foams || m.Foams, base.Fizzes || m.Fizzes
+	out.Limit, out.Purity = cmp.Or(m.Limit, base.Limit), cmp.Or(m.Purity, base.Purity)
 	mine, theirs := m.figures(), out.figures()
 	for i, f := range mine {
 		if f.Known() {
@@ -196,11 +194,14 @@ var figureNames = map[string]string{"sap": "saponification value", "iodine": "io
 	"takes_naoh": "takes sodium hydroxide", "molar_mass": "molar mass"}
 
 // Over returns the lot m with the figures of its material base filled in
-// where it gives none, or what is wrong with it.
-func (m Material) Over(base Material) (Material, error) {
-	out := m.over(base)
-	if key, err := out.check(); err != nil {
-		return Material{}, fmt.Errorf("%s: %w", key, err)
+// where it gives none, or what is wrong with it and the key it is wrong at.
+func (m Material) Over(base Material) (out Material, key string, err error) {
+	if base.Of != "" && base.Of != base.ID {
+		return Material{}, "of", fmt.Errorf("%.40q is a lot itself: name %.40q", base.ID, base.Of)
 	}
-	return out, nil
+	out = m.over(base)
+	if key, err := out.check(); err != nil {
+		return Material{}, key, err
+	}
+	return out, "", nil
 }

@@ -23,6 +23,7 @@ type Mould struct {
 	Axis   string           `toml:"axis,omitempty"`   // of a cylinder: upright or level
 	Volume *quantity.Volume `toml:"volume,omitempty"` // of a cavity of any other shape, by filling it with water
 	Count  int              `toml:"count,omitempty"`  // how many cavities, 1 when not given
+	Holds  *quantity.Volume `toml:"holds,omitempty"`  // all cavities together, by a water fill: over what the sides say
 	Wall   *quantity.Stuff  `toml:"wall,omitempty"`   // sides and bottom
 	Lid    *quantity.Stuff  `toml:"lid,omitempty"`
 	Fill   *quantity.Share  `toml:"fill,omitempty"` // target when the mould sets the size, else the limit
@@ -71,8 +72,18 @@ func (m Mould) FillPercent() float64 {
 	return m.Fill.Percent
 }
 
-// CapacityML returns the volume of all cavities, brim full [ml].
-func (m Mould) CapacityML() float64 { return m.cavityML() * float64(m.Cavities()) }
+// CapacityML returns the volume of all cavities, brim full [ml]: what a water
+// fill found, else what the sides say.
+func (m Mould) CapacityML() float64 {
+	if m.Holds != nil {
+		return m.Holds.ML()
+	}
+	return m.SidesML()
+}
+
+// SidesML returns the volume of all cavities as their sides, or the volume of
+// one of them, say [ml].
+func (m Mould) SidesML() float64 { return m.cavityML() * float64(m.Cavities()) }
 
 func (m Mould) cavityML() float64 {
 	if m.Volume != nil {
@@ -127,6 +138,9 @@ func (m Mould) checkRest() (key string, err error) {
 	} else if err != nil {
 		return "inside", err
 	}
+	if err := m.checkHolds(); err != nil {
+		return "holds", err
+	}
 	if err := checkWall(m.Wall); err != nil {
 		return "wall", err
 	}
@@ -134,13 +148,32 @@ func (m Mould) checkRest() (key string, err error) {
 }
 
 func (m Mould) checkCapacity() error {
-	switch volumeML := m.CapacityML(); {
+	switch volumeML := m.SidesML(); {
 	case volumeML > 1e6:
 		return &quantity.Error{Text: fmt.Sprintf("this mould would hold %.0f litres", volumeML/1000), Advice: "is it in mm or ml, and the count right?"}
 	case m.cavityML() < 1:
 		return &quantity.Error{Text: "this mould would hold less than a millilitre", Advice: "is it in mm or ml?"}
 	}
 	return nil
+}
+
+// A water fill and the sides of a mould differ by round corners, bulging walls
+// and a slip of the rule; by more than this, one of the two is wrong.
+const leastHeld, mostHeld = 0.5, 1.5 // of what the sides say
+
+func (m Mould) checkHolds() error {
+	if m.Holds == nil {
+		return nil
+	}
+	sides, held := m.SidesML(), m.Holds.ML()
+	if held >= leastHeld*sides && held <= mostHeld*sides {
+		return nil
+	}
+	advice := "is it in ml, and are the sides right?"
+	if n := m.Cavities(); n > 1 {
+		advice = fmt.Sprintf("write what all %d cavities hold together", n)
+	}
+	return &quantity.Error{Text: fmt.Sprintf("a water fill of %s is far from the %.0f ml that the mould's sides say", m.Holds, sides), Advice: advice}
 }
 
 // checkWall checks a wall or lid, which has a thickness.

@@ -38,6 +38,8 @@ func TestCapacity(t *testing.T) {
 		{"cylinder of d = l = 2r", Mould{Shape: Cylinder, Inside: sides("20 x 20 cm")}, 2 * math.Pi * 1000},
 		{"cylinder on its side", Mould{Shape: Cylinder, Inside: sides("68 x 253 mm"), Axis: "level"}, math.Pi * 3.4 * 3.4 * 25.3},
 		{"cavity", Mould{Shape: Cavity, Volume: volume("85 ml"), Count: 12}, 1020},
+		{"box whose water fill says less", Mould{Shape: Box, Inside: sides("100 x 100 x 100 mm"), Holds: volume("0.97 l")}, 970},
+		{"cavities, all of them filled", Mould{Shape: Cavity, Volume: volume("85 ml"), Count: 12, Holds: volume("1000 ml")}, 1000},
 		{"cups", Mould{Shape: Cavity, Volume: volume("1 cup us"), Count: 16}, 3785.411784}, // a US gallon
 	} {
 		if got := c.mould.CapacityML(); math.Abs(got-c.want) > 1e-9*c.want { // rounding of float64
@@ -107,6 +109,11 @@ func TestCheck(t *testing.T) {
 		{with(cavity, func(m *Mould) { m.Volume = volume("1 l"); m.Count = 1001 }), "volume", "this mould would hold 1001 litres", "is it in mm or ml, and the count right?"},
 		{with(tube, func(m *Mould) { m.Inside = sides("6.8 x 25 mm") }), "inside", "this mould would hold less than a millilitre", "is it in mm or ml?"},
 		{with(cavity, func(m *Mould) { m.Volume = volume("0.9 ml"); m.Count = 100 }), "volume", "this mould would hold less than a millilitre", "is it in mm or ml?"},
+		{with(box, func(m *Mould) { m.Holds = volume("731 ml") }), "holds", "a water fill of 731 ml is far from the 1462 ml that the mould's sides say", "is it in ml, and are the sides right?"},
+		{with(box, func(m *Mould) { m.Holds = volume("2.2 l") }), "holds", "a water fill of 2.2 l is far from the 1462 ml that the mould's sides say", "is it in ml, and are the sides right?"},
+		{with(cavity, func(m *Mould) { m.Count, m.Holds = 12, volume("85 ml") }), "holds", "a water fill of 85 ml is far from the 1020 ml that the mould's sides say", "write what all 12 cavities hold together"},
+		{with(box, func(m *Mould) { m.Holds = volume("732 ml") }), "", "", ""},
+		{with(box, func(m *Mould) { m.Holds = volume("2193 ml") }), "", "", ""},
 		{with(box, func(m *Mould) { m.Wall = stuff("softwod 12 mm") }), "wall", `"softwod" is not a stuff known here`, `did you mean "softwood"? ` + stuffs},
 		{with(box, func(m *Mould) { m.Wall, m.Lid = stuff("q 12 mm"), stuff("z 12 mm") }), "wall", `"q" is not a stuff known here`, stuffs},
 		{with(box, func(m *Mould) { m.Wall = stuff("steel 1 kg") }), "wall", "a wall has a thickness, not the mass 1 kg", `like "softwood 12 mm"`},

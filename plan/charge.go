@@ -63,6 +63,15 @@ type addition struct {
 	unknown  bool    // an acid of unknown strength
 }
 
+// scent is what skin bears a limit of: all lots of one oil are one scent, but
+// the materials that stand for any have lots that are scents of their own.
+func (a addition) scent() string {
+	if a.Of == "" || a.Of == "fragrance_oil" || a.Of == "essential_oil" {
+		return a.ID
+	}
+	return a.Of
+}
+
 // inLye reports whether its water counts toward the lye.
 func (a addition) inLye() bool { return a.line.When == recipe.InLye }
 

@@ -208,6 +208,7 @@ func Make(r recipe.Recipe, lib *material.Library) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
+	p.Recipe = RecipeName{r.Name, r.Hash()}
 	p.describe()
 	p.Findings = p.findings()
 	return p, nil
@@ -217,6 +218,7 @@ func Make(r recipe.Recipe, lib *material.Library) (*Plan, error) {
 // by superfat, window and makeup when they are first asked for, because a plan
 // made to try a fix mostly needs one of them.
 func compute(r recipe.Recipe, lib *material.Library) (*Plan, error) {
+	r = withPapers(r, lib)
 	c, err := resolve(r, lib)
 	if err != nil {
 		return nil, err
@@ -304,7 +306,6 @@ func (p *Plan) describe() {
 	p.window()
 	p.makeup()
 	p.planBar()
-	p.Recipe = RecipeName{p.recipe.Name, p.recipe.Hash()}
 	for i, f := range c.fats {
 		p.Fats = append(p.Fats, f.line(w.fats[i].massG, c.fatsG()))
 	}

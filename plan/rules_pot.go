@@ -122,7 +122,7 @@ var scentOverLimit = rule{id: "scent_over_limit", stops: true, lines: additionLi
 	if a.line.Limit == nil {
 		return nil
 	}
-	share := 100 * p.scentOfG(a.ID) / p.curedG()
+	share := 100 * p.scentOfG(a.scent()) / p.curedG()
 	if share <= a.line.Limit.Share.Percent {
 		return nil
 	}
@@ -131,7 +131,7 @@ var scentOverLimit = rule{id: "scent_over_limit", stops: true, lines: additionLi
 }, fixes: func(p *Plan, i int) iter.Seq[fix] {
 	a := p.charge.additions[i]
 	return func(yield func(fix) bool) {
-		most := a.line.Limit.Share.Fraction()*p.curedG() - (p.scentOfG(a.ID) - math.Max(a.massG, p.charge.rounded().additions[i].massG))
+		most := a.line.Limit.Share.Fraction()*p.curedG() - (p.scentOfG(a.scent()) - math.Max(a.massG, p.charge.rounded().additions[i].massG))
 		if most <= 0 {
 			return
 		}
@@ -187,10 +187,10 @@ func (p *Plan) farthestOff() (name string, exactG, weighG float64) {
 
 // scentOfG is all of one scent, over all its lines, as the scale will show it
 // or exactly, whichever is more [g].
-func (p *Plan) scentOfG(id string) (g float64) {
+func (p *Plan) scentOfG(scent string) (g float64) {
 	rounded := p.charge.rounded().additions
 	for i, a := range p.charge.additions {
-		if a.ID == id {
+		if a.scent() == scent {
 			g += math.Max(a.massG, rounded[i].massG)
 		}
 	}

@@ -56,7 +56,7 @@ func Diff(a, b Recipe, lib *material.Library) []Change {
 	d.keys("lye.water_temperature", "lye.ice", "lye.vessel", "combine.fats_temperature", "combine.lye_temperature", "combine.pot", "combine.stir")
 	d.add(alone, "mould", mouldWords(a.Mould), mouldWords(b.Mould))
 	if a.Mould != nil && b.Mould != nil {
-		d.keys("mould.name", "mould.wall", "mould.lid", "mould.fill")
+		d.keys("mould.name", "mould.holds", "mould.wall", "mould.lid", "mould.fill")
 	}
 	for i := range max(len(a.Rest), len(b.Rest)) {
 		d.rest(i)
@@ -77,7 +77,7 @@ var called = map[string]string{
 	"note": "the note", "method": "made", "lye_strength": "lye strength",
 	"lye.water_temperature": "water of the lye at", "lye.ice": "ice in the water", "lye.vessel": "jug of the lye",
 	"combine.fats_temperature": "fats at", "combine.lye_temperature": "lye at", "combine.pot": "pot", "combine.stir": "stirred by",
-	"mould.name": "name of the mould", "mould.wall": "wall of the mould", "mould.lid": "lid of the mould", "mould.fill": "mould filled to",
+	"mould.name": "name of the mould", "mould.holds": "mould by a water fill holds", "mould.wall": "wall of the mould", "mould.lid": "lid of the mould", "mould.fill": "mould filled to",
 	"scale.fats": "step of the scale", "scale.alkali": "step of the alkali's scale", "scale.repeatability": "scale repeats itself to",
 }
 

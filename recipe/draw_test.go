@@ -189,6 +189,10 @@ func drawMould(t *rapid.T) *mould.Mould {
 	default:
 		m.Volume = must(quantity.ParseVolume("1/3 cup us"))
 	}
+	if rapid.Bool().Draw(t, "filled with water") {
+		held := fmt.Sprintf("%.0f ml", 1.02*m.SidesML())
+		m.Holds = must(quantity.ParseVolume(held))
+	}
 	return &m
 }
 

@@ -31,7 +31,7 @@ var editable = map[string]string{
 	"additions.1.limit": "0.7 % of bar", "additions.1.stir": "hand", "additions.0.temperature": "4 °C",
 	"lye.water_temperature": "10 °C", "lye.ice": "50 %", "lye.vessel": "glass 300 g",
 	"combine.fats_temperature": "41 °C", "combine.lye_temperature": "39 °C", "combine.pot": "steel 1 kg", "combine.stir": "blender",
-	"mould.name": "Box", "mould.shape": "cavity", "mould.inside": "10 x 4 x 3 in", "mould.axis": "level", "mould.volume": "85 ml", "mould.count": "2",
+	"mould.name": "Box", "mould.shape": "cavity", "mould.inside": "10 x 4 x 3 in", "mould.axis": "level", "mould.volume": "85 ml", "mould.count": "2", "mould.holds": "1.4 l",
 	"mould.wall": "softwood 12 mm", "mould.lid": "card 1 mm", "mould.fill": "90 %",
 	"rest.0.place": "oven", "rest.0.temperature": "50 °C", "rest.0.cover": "blanket 25 mm", "rest.0.fan": "true", "rest.0.rh": "60 %", "rest.0.for": "2 h", "rest.1.for": "1 h",
 	"scale.fats": "5 g", "scale.alkali": "0.1 g", "scale.repeatability": "0.2 g",

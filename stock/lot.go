@@ -6,8 +6,6 @@
 package stock
 
 import (
-	"fmt"
-
 	"barwright/material"
 	"barwright/quantity"
 	"barwright/source"
@@ -58,50 +56,35 @@ func (l Lot) LeftG() float64 {
 	return l.OnHand.G()
 }
 
-// Material returns the lot as a material of its own, with the figures of its
-// certificate over those of what it is a lot of.
+// lotFigure is one figure of a certificate, and where it goes in a material.
+type lotFigure struct {
+	key string
+	*source.Figure
+	of *source.Figure
+}
+
+func (l Lot) figures(m *material.Material) []lotFigure {
+	return []lotFigure{{"sap", l.Sap, &m.Sap}, {"acid_value", l.AcidValue, &m.AcidValue}, {"water", l.Water, &m.Water}, {"density", l.Density, &m.Density}}
+}
+
+// Material returns the lot as a material of its own, with what its papers say
+// over what is known of the material it is a lot of.
 func (l Lot) Material(lib *material.Library) (material.Material, error) {
 	base, err := lib.Find(l.Of)
 	if err != nil {
 		return material.Material{}, err
 	}
-	m := material.Material{ID: l.ID, Name: base.Name + ", lot " + l.Label(), Of: l.Of, Kind: base.Kind, From: l.From, Hurries: l.Hurries, Rices: l.Rices}
-	for _, f := range []struct{ to, from *source.Figure }{{&m.Sap, l.Sap}, {&m.AcidValue, l.AcidValue}, {&m.Water, l.Water}, {&m.Density, l.Density}} {
-		if f.from != nil {
-			*f.to = *f.from
+	m, _, err := l.over(base)
+	return m, err
+}
+
+func (l Lot) over(base material.Material) (m material.Material, key string, err error) {
+	m = material.Material{ID: l.ID, Name: base.Name + ", lot " + l.Label(), Of: l.Of, Kind: base.Kind, From: l.From,
+		Hurries: l.Hurries, Rices: l.Rices, Limit: l.Limit, Purity: l.Purity}
+	for _, f := range l.figures(&m) {
+		if f.Figure != nil {
+			*f.of = *f.Figure
 		}
 	}
 	return m.Over(base)
-}
-
-// Check returns what is wrong with the lot and the key it is wrong at. of is
-// the material it is a lot of.
-func (l Lot) Check(of material.Material) (key string, err error) {
-	if key, err := checkNamed(l.ID, l.Label()); err != nil {
-		return key, err
-	}
-	switch {
-	case l.Price != nil && l.Price.Per == "each":
-		return "price", &quantity.Error{Text: "a lot has a price by mass", Advice: `like "5.10 / kg"`}
-	case l.BestBefore != nil && l.Packed != nil && l.BestBefore.Before(*l.Packed):
-		return "best_before", fmt.Errorf("it would be past its best before it was packed")
-	case l.Sap != nil && !of.Kind.IsFat():
-		return "sap", fmt.Errorf("only a fat has a saponification value")
-	case l.Purity != nil && of.Kind != material.Alkali:
-		return "purity", fmt.Errorf("only an alkali has an assay")
-	case (l.Limit != nil || l.Hurries || l.Rices) && of.Kind != material.Scent:
-		return "limit", fmt.Errorf("only a scent has a limit and a history in the batter")
-	}
-	for _, f := range []struct {
-		key string
-		fig *source.Figure
-	}{{"sap", l.Sap}, {"acid_value", l.AcidValue}, {"water", l.Water}, {"density", l.Density}} {
-		if f.fig == nil {
-			continue
-		}
-		if err := f.fig.Check(); err != nil {
-			return f.key + ".typical", err
-		}
-	}
-	return "", nil
 }

@@ -50,46 +50,80 @@ type Workshop struct {
 	Overhead *quantity.Price `toml:"overhead,omitempty"` // a bar, each
 }
 
+// True returns the mould as recipes plan with it: under its name, and holding
+// what was learned rather than what its sides say.
+func (m Mould) True() mould.Mould {
+	out := m.Mould
+	out.Name, out.Holds = m.Name, m.Learned
+	return out
+}
+
+// OffPercent returns how much more than its sides say the mould truly holds
+// [%], negative when less, and whether that was learned.
+func (m Mould) OffPercent() (percent float64, known bool) {
+	if m.Learned == nil {
+		return 0, false
+	}
+	return 100 * (m.Learned.ML()/m.Mould.SidesML() - 1), true
+}
+
 // Check returns what is wrong with the mould and the key it is wrong at.
 func (m Mould) Check() (key string, err error) {
 	if key, err := checkNamed(m.ID, m.Name); err != nil {
 		return key, err
 	}
-	if key, err := m.Mould.Check(); err != nil {
+	if m.Mould.Holds != nil {
+		return "mould.holds", &quantity.Error{Text: "a mould of the workshop says what it truly holds in learned", Advice: "move it there"}
+	}
+	if key, err := m.True().Check(); key == "holds" && err != nil {
+		return "learned", err
+	} else if err != nil {
 		return "mould." + key, err
 	}
 	if m.Bars < 0 || m.Bars > 10000 {
 		return "bars", fmt.Errorf("%d is not a number of bars", m.Bars)
 	}
-	return "", nil
+	return "note", checkNote(m.Note)
 }
+
+// Temperatures a place can have [°C].
+const coldestC, hottestC = -40, 120
 
 // Check returns what is wrong with the place and the key it is wrong at.
 func (p Place) Check() (key string, err error) {
 	if key, err := checkNamed(p.ID, p.Name); err != nil {
 		return key, err
 	}
-	if !slices.Contains(recipe.Places, p.Place) {
-		return "place", &quantity.Error{Text: fmt.Sprintf("%q is not a place to rest", p.Place), Advice: "the places are " + strings.Join(recipe.Places, ", ")}
+	switch {
+	case !slices.Contains(recipe.Places, p.Place):
+		return "place", &quantity.Error{Text: fmt.Sprintf("%.40q is not a place to rest", p.Place), Advice: "the places are " + strings.Join(recipe.Places, ", ")}
+	case p.Temperature != nil && (p.Temperature.C() < coldestC || p.Temperature.C() > hottestC):
+		return "temperature", &quantity.Error{Text: fmt.Sprintf("a place has %d to %d °C, not %s", coldestC, hottestC, p.Temperature), Advice: "is it °C or °F?"}
+	case p.RH != nil && p.RH.Percent > 100:
+		return "rh", fmt.Errorf("relative humidity lies between 0 and 100 %%, not %s", p.RH)
 	}
-	if p.RH != nil && p.RH.Percent > 100 {
-		return "rh", fmt.Errorf("relative humidity lies between 0 and 100 %%")
-	}
-	return "", nil
+	return "note", checkNote(p.Note)
 }
+
+// Smallest and largest step of a scale [g].
+const finestG, coarsestG = 0.0001, 100
 
 // Check returns what is wrong with the scale and the key it is wrong at.
 func (s Scale) Check() (key string, err error) {
 	if key, err := checkNamed(s.ID, s.Name); err != nil {
 		return key, err
 	}
-	if s.Step.Unit == "" || s.Step.G() > 100 {
+	switch {
+	case s.Step.Unit == "":
 		return "step", &quantity.Error{Text: "a scale needs its step", Advice: `the smallest difference it shows, like "1 g"`}
+	case s.Step.G() < finestG || s.Step.G() > coarsestG:
+		return "step", &quantity.Error{Text: fmt.Sprintf("a scale that shows steps of %s", s.Step), Advice: `the smallest difference it shows, like "1 g"`}
+	case s.Capacity != nil && s.Capacity.G() < s.Step.G():
+		return "capacity", fmt.Errorf("it carries %s, less than its own step of %s", s.Capacity, s.Step)
+	case s.Repeatability != nil && s.Repeatability.G() > coarsestG:
+		return "repeatability", &quantity.Error{Text: fmt.Sprintf("a scale that repeats itself to %s", s.Repeatability), Advice: `how far ten weighings of one thing lie apart, like "0.5 g"`}
 	}
-	if s.Capacity != nil && s.Capacity.G() < s.Step.G() {
-		return "capacity", fmt.Errorf("it carries less than its own step")
-	}
-	return "", nil
+	return "note", checkNote(s.Note)
 }
 
 // Check returns what is wrong with the workshop and the key it is wrong at.
@@ -97,15 +131,19 @@ func (w Workshop) Check() (key string, err error) {
 	if strings.TrimSpace(w.Name) == "" {
 		return "name", fmt.Errorf("the workshop has no name")
 	}
-	return "", nil
-}
-
-func checkNamed(id, name string) (key string, err error) {
-	if id == "" || strings.Trim(id, "abcdefghijklmnopqrstuvwxyz0123456789_") != "" {
-		return "id", &quantity.Error{Text: fmt.Sprintf("%q is not an id", id), Advice: "small letters, digits and _"}
+	if err := checkLine(w.Name); err != nil {
+		return "name", err
 	}
-	if strings.TrimSpace(name) == "" {
-		return "name", fmt.Errorf("it has no name")
+	if len(w.Currency) > 12 || checkLine(w.Currency) != nil {
+		return "currency", &quantity.Error{Text: "a currency is a short word", Advice: `like "EUR"`}
+	}
+	for _, m := range []struct {
+		key   string
+		price *quantity.Price
+	}{{"hour", w.Hour}, {"overhead", w.Overhead}} {
+		if m.price != nil && m.price.Per != "each" {
+			return m.key, &quantity.Error{Text: fmt.Sprintf("%s is a price by mass", m.price), Advice: `write it like "15 each"`}
+		}
 	}
 	return "", nil
 }

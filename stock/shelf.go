@@ -15,10 +15,11 @@ type Need struct {
 type Taken struct {
 	Need
 	From   []Part
+	Held   []Lot   // lots of it that are left and must not be used
 	LeftG  float64 // on the shelf before it was taken, all its lots together
 	ShortG float64 // what the shelf lacks
 	Cost   float64 // of what was taken, where its price is known
-	Priced bool    // every gram needed is there and has a price
+	Priced bool    // every gram needed is there and has a price; our own costs none when it has none
 }
 
 // Part is what comes from one lot.
@@ -48,6 +49,12 @@ func (s Shelf) Take(needs []Need) []Taken {
 func (s Shelf) take(n Need, left map[string]float64) Taken {
 	t := Taken{Need: n, ShortG: n.MassG, Priced: true}
 	for _, l := range s.of(n.Material) {
+		if l.Held != "" {
+			if l.LeftG() > 0 {
+				t.Held = append(t.Held, l)
+			}
+			continue
+		}
 		t.LeftG += left[l.ID]
 		g := min(left[l.ID], t.ShortG)
 		if g <= 0 {
@@ -56,29 +63,36 @@ func (s Shelf) take(n Need, left map[string]float64) Taken {
 		left[l.ID] -= g
 		t.ShortG -= g
 		t.From = append(t.From, Part{l, g})
-		perGram, ok := 0.0, false
+		perGram, ok := 0.0, l.Own
 		if l.Price != nil {
 			perGram, ok = l.Price.PerGram()
 		}
 		t.Cost += perGram * g
 		t.Priced = t.Priced && ok
 	}
-	t.Priced = t.Priced && t.ShortG < 0.05
+	t.Priced = t.Priced && t.ShortG < unweighedG
 	return t
 }
 
-// of returns the lots a need may be met from, in the order they are taken.
-func (s Shelf) of(id string) []Lot {
-	var lots []Lot
+// unweighedG is what no kitchen scale shows: rounding, not a lack [g].
+const unweighedG = 0.05
+
+// of returns the lots of a need, in the order they are taken.
+func (s Shelf) of(id string) (lots Shelf) {
 	for _, l := range s {
-		if l.Held == "" && (l.ID == id || l.Of == id) {
+		if l.ID == id || l.Of == id {
 			lots = append(lots, l)
 		}
 	}
-	slices.SortStableFunc(lots, func(a, b Lot) int {
+	return lots.InOrder()
+}
+
+// InOrder returns the lots in the order they are taken: what spoils first
+// comes first.
+func (s Shelf) InOrder() Shelf {
+	return slices.SortedStableFunc(slices.Values(s), func(a, b Lot) int {
 		return cmp.Or(cmp.Compare(spoils(a), spoils(b)), cmp.Compare(a.ID, b.ID))
 	})
-	return lots
 }
 
 // spoils sorts lots by best before, then by the day they came in; lots

@@ -28,6 +28,13 @@ func choices(lib *material.Library) (fats, additions []named) {
 	return fats, additions
 }
 
+// alkalis lists the alkalis and the lots of them, by name, the alkalis first.
+func alkalis(lib *material.Library) []named {
+	isOne := func(m material.Material) bool { return m.Kind == material.Alkali }
+	bare := materialNames(lib, func(m material.Material) bool { return isOne(m) && isNoLot(m) })
+	return append(bare, materialNames(lib, func(m material.Material) bool { return isOne(m) && !isNoLot(m) })...)
+}
+
 func sortFaults(fs []recipe.Fault) {
 	slices.SortFunc(fs, func(a, b recipe.Fault) int { return cmp.Compare(a.Path, b.Path) })
 }

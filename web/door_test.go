@@ -3,6 +3,7 @@ package web
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"log"
 	"maps"
 	"net"
@@ -272,7 +273,7 @@ func TestOtherSitesCannotPost(t *testing.T) {
 	t.Parallel()
 	h := openHouse(t, Door{Open: true})
 	cookie := h.letIn(phone, "Phone")
-	for _, c := range []struct {
+	for i, c := range []struct {
 		from, name, value string
 		done              bool
 	}{
@@ -289,7 +290,7 @@ func TestOtherSitesCannotPost(t *testing.T) {
 		{phone, "Origin", "https://evil.example", false},
 		{phone, "Origin", "null", false},
 	} {
-		w := h.ask(c.from, "POST", "/things/scale/new", url.Values{"f.name": {"S"}, "f.step": {"1 g"}}, with(cookie), header(c.name, c.value))
+		w := h.ask(c.from, "POST", "/things/scale/new", url.Values{"f.name": {fmt.Sprint("Scale ", i)}, "f.step": {"1 g"}}, with(cookie), header(c.name, c.value))
 		if done := w.Code == http.StatusSeeOther; done != c.done || !done && w.Code != http.StatusForbidden {
 			t.Errorf("from %s, %s: %s: %d %s", c.from, c.name, c.value, w.Code, w.Body)
 		}

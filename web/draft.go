@@ -78,7 +78,7 @@ func idOf(text string, lib *material.Library) string {
 	if _, err := lib.Find(text); err == nil {
 		return text
 	}
-	var starts []string
+	var starts, lots []string
 	for _, id := range lib.IDs() {
 		m, err := lib.Find(id)
 		if err != nil {
@@ -87,9 +87,15 @@ func idOf(text string, lib *material.Library) string {
 		if strings.EqualFold(m.Name, text) {
 			return id
 		}
-		if strings.HasPrefix(strings.ToLower(m.Name), strings.ToLower(text)) {
+		switch begins := strings.HasPrefix(strings.ToLower(m.Name), strings.ToLower(text)); {
+		case begins && isNoLot(m):
 			starts = append(starts, id)
+		case begins:
+			lots = append(lots, id)
 		}
+	}
+	if len(starts) == 0 {
+		starts = lots // "Beef tallow, lot T" can only be a lot
 	}
 	if len(starts) == 1 && len(text) > 2 {
 		return starts[0]

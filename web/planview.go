@@ -19,7 +19,7 @@ import (
 // that nothing a recipe holds is lost by editing it here.
 var shown = regexp.MustCompile(`^(name|superfat|lye_strength|water|size\..*|fats\.\d+\.(material|share|amount)|additions\.\d+\.(material|amount|when|strength|limit)|` +
 	`alkali\.\d+\.(material|purity|stock_strength|share|amount)|combine\.(fats_temperature|lye_temperature|stir)|lye\.(water_temperature|ice)|` +
-	`scale\.(fats|alkali)|mould\.(shape|inside|volume|count|wall|lid|fill)|rest\.\d+\.(place|temperature|cover|for)|format)$`)
+	`scale\.(fats|alkali)|mould\.(shape|inside|volume|count|holds|wall|lid|fill)|rest\.\d+\.(place|temperature|cover|for)|format)$`)
 
 // hidden is one key without an input of its own.
 type hidden struct{ Key, Value string }
@@ -90,6 +90,8 @@ func (p *planPage) shares() (sum float64, any bool) {
 type alkaliRow struct {
 	I                                     int
 	Name, Material, Amount, Purity, Share string
+	Assay                                 string // of the lot it names
+	Unknown                               bool   // of a lot that was put away
 	Stock                                 bool
 	Fault                                 string
 }
@@ -99,7 +101,12 @@ func (p *planPage) AlkaliRows() (rows []alkaliRow) {
 	for i := range max(1, p.Draft.count("alkali")) {
 		get := func(k string) string { return p.Draft.fields[fmt.Sprintf("alkali.%d.%s", i, k)] }
 		row := alkaliRow{I: i, Material: get("material"), Amount: get("amount"), Purity: get("purity"), Share: get("share")}
-		row.Name = map[string]string{"naoh": "Sodium hydroxide", "koh": "Potassium hydroxide"}[row.Material]
+		row.Name, row.Assay, row.Unknown = row.Material, p.Assays[row.Material], row.Material != ""
+		for _, n := range p.Alkalis {
+			if n.ID == row.Material {
+				row.Name, row.Unknown = n.Name, false
+			}
+		}
 		if stock := get("stock_strength"); stock != "" {
 			row.Stock, row.Purity = true, stock
 		}

@@ -40,6 +40,8 @@ type planPage struct {
 	Scales    []stock.Scale
 	FatNames  []named
 	AddNames  []named
+	Alkalis   []named           // and the lots of them
+	Assays    map[string]string // of lots, by id
 	Takes     takes
 	Conflict  bool // somebody saved a newer version meanwhile
 	Saved     bool
@@ -69,6 +71,7 @@ type additionRow struct {
 	I                             int
 	Name                          string
 	Amount, When, Strength, Limit string
+	LotLimit                      string // of the lot it names, when the line gives none
 	IsScent, InSolution           bool
 	Fault                         string
 	Line                          *plan.AdditionLine
@@ -257,11 +260,10 @@ func (a *App) pick(r *http.Request, d *draft, form url.Values) error {
 	return nil
 }
 
-// trueMould is the mould as its water fill says it is: a mould that holds more
-// or less than its sides say becomes a cavity of that volume.
+// trueMould is the mould as recipes plan with it: holding what its water fill
+// says.
 func trueMould(m stock.Mould) *mould.Mould {
-	out := m.Mould
-	out.Name = m.Name
+	out := m.True()
 	return &out
 }
 
@@ -368,6 +370,12 @@ func (a *App) workshopFor(r *http.Request, p *planPage) (err error) {
 // fillRows fills in what the page shows of the draft and of its plan.
 func (a *App) fillRows(r *http.Request, p *planPage, lib *material.Library) error {
 	p.FatNames, p.AddNames = choices(lib)
+	p.Alkalis, p.Assays = alkalis(lib), map[string]string{}
+	for _, n := range p.Alkalis {
+		if m, err := lib.Find(n.ID); err == nil && m.Purity != nil {
+			p.Assays[n.ID] = m.Purity.String()
+		}
+	}
 	d := p.Draft
 	for _, by := range []string{"fats", "batter", "mould", "bars"} {
 		if text, ok := d.fields["size."+by]; ok {
@@ -467,6 +475,9 @@ func (p *planPage) additionRow(i int, lib *material.Library, taken []stock.Taken
 	row := additionRow{I: i, Name: nameOf(get("material"), lib), Amount: get("amount"), When: get("when"), Strength: get("strength"), Limit: get("limit")}
 	if m, err := lib.Find(get("material")); err == nil {
 		row.IsScent, row.InSolution = m.Kind == material.Scent, m.InSolution
+		if m.Limit != nil {
+			row.LotLimit = m.Limit.String()
+		}
 	}
 	for path, f := range p.Faults {
 		if strings.HasPrefix(path+".", fmt.Sprintf("additions.%d.", i)) {

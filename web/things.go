@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"barwright/internal/tomldoc"
 	"barwright/material"
@@ -35,6 +36,10 @@ func thingsOf[T any](ctx context.Context, s *store.Store, kind string) ([]T, err
 	if err != nil {
 		return nil, err
 	}
+	return readThings[T](things)
+}
+
+func readThings[T any](things []store.Thing) ([]T, error) {
 	out := make([]T, len(things))
 	for i, t := range things {
 		if _, err := tomldoc.Decode(fmt.Sprintf("%s %s", t.Kind, t.ID), []byte(t.Body), &out[i]); err != nil {
@@ -50,19 +55,40 @@ func (a *App) shelf(ctx context.Context) (stock.Shelf, error) {
 	return stock.Shelf(lots), err
 }
 
-// library is the built-in one with the workshop's own materials and lots.
+// materialLibrary is the built-in library with the workshop's own materials,
+// but for the one named. Those that cannot be used, because the material they
+// are a lot of was put away, are told by id and left out.
+func (a *App) materialLibrary(ctx context.Context, but string) (lib *material.Library, unusable map[string]error, err error) {
+	left, err := a.store.Things(ctx, kindMaterial)
+	if err != nil {
+		return nil, nil, err
+	}
+	left = slices.DeleteFunc(left, func(t store.Thing) bool { return t.ID == but })
+	lib = material.Builtin()
+	for { // a material may be a lot of one further down
+		var later []store.Thing
+		unusable = map[string]error{}
+		for _, t := range left {
+			m, err := material.Parse(t.ID, []byte(t.Body), lib)
+			if err != nil {
+				later, unusable[t.ID] = append(later, t), err
+				continue
+			}
+			lib = lib.Plus(m)
+		}
+		if len(later) == 0 || len(later) == len(left) {
+			return lib, unusable, nil
+		}
+		left = later
+	}
+}
+
+// library is the material library with the workshop's lots, each a material
+// that a recipe may name.
 func (a *App) library(ctx context.Context) (*material.Library, error) {
-	things, err := a.store.Things(ctx, kindMaterial)
+	lib, _, err := a.materialLibrary(ctx, "")
 	if err != nil {
 		return nil, err
-	}
-	lib := material.Builtin()
-	for _, t := range things {
-		m, err := material.Parse("material "+t.ID, []byte(t.Body), lib)
-		if err != nil {
-			return nil, err
-		}
-		lib = lib.Plus(m)
 	}
 	lots, err := a.shelf(ctx)
 	if err != nil {
@@ -70,11 +96,12 @@ func (a *App) library(ctx context.Context) (*material.Library, error) {
 	}
 	var own []material.Material
 	for _, l := range lots {
-		m, err := l.Material(lib)
-		if err != nil {
-			continue // a lot of a material that was put away cannot be planned with
+		if _, err := lib.Find(l.ID); err == nil {
+			continue // a lot never takes the place of a material
 		}
-		own = append(own, m)
+		if m, err := l.Material(lib); err == nil {
+			own = append(own, m)
+		} // else its material was put away, and it cannot be planned with
 	}
 	return lib.Plus(own...), nil
 }

@@ -32,6 +32,8 @@ var words = template.FuncMap{
 	"mark":      func(s finding.Severity) string { return marks[s] },
 	"cite":      func(key string) source.Citation { return source.Cite(key) },
 	"lower":     lowerFirst,
+	"upper":     upperFirst,
+	"shelf":     shelfTable,
 	"chance":    chance,
 	"bandOf":    bandOf,
 	"percent":   func(share float64) float64 { return 100 * share },

@@ -33,39 +33,64 @@ function keepFocus(old, part) {
 
 let running = null;
 
-async function work() {
+// ask posts the form and returns the answering page, or null when nobody
+// answered or a later question took its place.
+async function ask(what) {
   running?.abort();
-  running = new AbortController();
+  const own = running = new AbortController();
   const slow = setTimeout(() => form.setAttribute('aria-busy', 'true'), 300);
   try {
     const body = new URLSearchParams(new FormData(form));
-    body.set('do', 'work');
-    const answer = await fetch(form.action, {method: 'POST', body, signal: running.signal});
-    if (!answer.ok && answer.status !== 422) return;
+    body.set('do', what);
+    const answer = await fetch(form.action, {method: 'POST', body, signal: own.signal});
     const doc = new DOMParser().parseFromString(await answer.text(), 'text/html');
-    if (doc.querySelector('form[data-live]')) swapParts(doc);
+    const whole = doc.querySelector('form[data-live]') !== null;
+    form.toggleAttribute('data-cut-off', !whole);
+    return whole ? doc : null;
   } catch (e) {
     if (e.name !== 'AbortError') form.setAttribute('data-cut-off', '');
+    return null;
   } finally {
     clearTimeout(slow);
-    form.removeAttribute('aria-busy');
+    if (running === own) form.removeAttribute('aria-busy');
   }
 }
 
-// press posts the form with a button that changes it, and takes the whole
-// answer, because lines may have come, gone or moved.
-async function press(button) {
-  const body = new URLSearchParams(new FormData(form));
-  body.set('do', button.value);
-  const answer = await fetch(form.action, {method: 'POST', body});
-  const doc = new DOMParser().parseFromString(await answer.text(), 'text/html');
-  const fresh = doc.querySelector('form[data-live]');
-  if (!fresh) { location.reload(); return; }
+// work asks for the parts of the page after a key. While a button's answer is
+// awaited it does not: that answer is followed by the keys typed meanwhile.
+async function work() {
+  if (pressing > 0) return;
+  const doc = await ask('work');
+  if (doc) swapParts(doc);
+}
+
+let pressing = 0, presses = Promise.resolve();
+
+// press posts the form with a button that changes it, one after the other, and
+// takes the whole answer, because lines may have come, gone or moved.
+function press(button) {
+  pressing++;
+  presses = presses.then(() => pressNow(button)).finally(() => { pressing--; });
+  return presses;
+}
+
+async function pressNow(button) {
+  const before = new FormData(form);
+  const doc = await ask(button.value);
+  if (!doc) return;
+  const typed = [...new FormData(form)].filter(([name, value]) => before.get(name) !== value);
   const scroll = window.scrollY;
-  form.replaceChildren(...fresh.childNodes);
+  form.replaceChildren(...doc.querySelector('form[data-live]').childNodes);
   window.scrollTo(0, scroll);
   const again = form.querySelector(`button[value="${CSS.escape(button.value)}"]`) ?? form.querySelector('.finding.done button') ?? form.querySelector('.finding button');
   again?.focus({preventScroll: true});
+  for (const [name, value] of typed) {
+    const field = form.querySelector(`[name="${CSS.escape(name)}"]`);
+    if (field && 'value' in field) field.value = value;
+  }
+  if (typed.length === 0) return;
+  const later = await ask('work');
+  if (later) swapParts(later);
 }
 
 if (form) {
