@@ -28,10 +28,12 @@ deps:
 	echo "could not be installed:$$need; the tests that need them will be skipped" >&2
 
 # Drawn inputs are the same at every run here; go test by itself draws new ones.
+# Screenshots of every page stay in artefacts/.
 test: export RAPID_SEED := 20261125
 test: export RAPID_NOFAILFILE := 1
 test: deps check
-	go test -shuffle=on -timeout 5m ./...
+	@rm -rf artefacts && mkdir artefacts
+	go test -shuffle=on -timeout 5m -artifacts -outputdir artefacts ./...
 	@go test -v ./internal/pgtest | sed -n 's/.*no PostgreSQL: /the PostgreSQL half of the storage tests did not run: /p' >&2
 
 check:
