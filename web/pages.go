@@ -59,7 +59,11 @@ func parsePages(static fs.FS, demo bool) (*pages, error) {
 		if err != nil {
 			return nil, err
 		}
-		if p.byName[name], err = t.ParseFS(templateFiles, f); err != nil {
+		parts, err := fs.Glob(templateFiles, "templates/"+name+"/*.html") // of a page too long for one file
+		if err != nil {
+			return nil, err
+		}
+		if p.byName[name], err = t.ParseFS(templateFiles, append(parts, f)...); err != nil {
 			return nil, err
 		}
 	}

@@ -91,7 +91,7 @@ func (a *App) copyRecipe(w http.ResponseWriter, r *http.Request) error {
 	rec.Name = cutTo("Copy of "+rec.Name, 200)
 	v := store.Version{ID: newID(), Body: string(rec.Print()), Reason: fmt.Sprintf("copied from %s, version %d", p.Recipe.Name, p.Version.Number), MadeAt: a.now()}
 	to := store.Recipe{ID: newID(), Name: rec.Name, Tags: p.Recipe.Tags}
-	if err := a.store.NewRecipe(r.Context(), to, v, recipeWords(rec, lib)); err != nil {
+	if err := a.store.NewRecipe(r.Context(), to, v, share.Words(v.Body, lib)); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/recipes/"+to.ID, http.StatusSeeOther)
@@ -124,10 +124,6 @@ func (a *App) setTags(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	rec, err := a.read(r, p.Version)
-	if err != nil {
-		return err
-	}
 	lib, err := a.library(r.Context())
 	if err != nil {
 		return err
@@ -135,7 +131,7 @@ func (a *App) setTags(w http.ResponseWriter, r *http.Request) error {
 	tags := strings.Fields(strings.ToLower(cutTo(r.PostFormValue("tags"), 200)))
 	slices.Sort(tags)
 	p.Recipe.Tags = slices.Compact(tags)
-	if err := a.store.SetTags(r.Context(), p.Recipe, recipeWords(rec, lib)); err != nil {
+	if err := a.store.SetTags(r.Context(), p.Recipe, share.Words(p.Version.Body, lib)); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/recipes/"+p.Recipe.ID+"/versions", http.StatusSeeOther)

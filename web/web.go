@@ -15,7 +15,7 @@ import (
 	"barwright/store"
 )
 
-//go:embed templates/*.html
+//go:embed templates/*.html templates/plan/*.html
 var templateFiles embed.FS
 
 //go:embed static
@@ -28,6 +28,8 @@ type App struct {
 	pages *pages
 	door  *door
 	log   *log.Logger
+
+	sideDemo func() (string, error)
 }
 
 // Options are what an App can be told.
@@ -36,6 +38,10 @@ type Options struct {
 	Log  *log.Logger      // where faults of the program go; discarded when nil
 	Demo bool             // a throw-away copy: say so on every page
 	Door Door             // who else than this computer may come in; nobody when empty
+
+	// SideDemo starts the demo workshop beside this one and returns its address,
+	// which only this computer reaches; nil when there is none.
+	SideDemo func() (string, error)
 }
 
 // New returns the app of an open store.
@@ -51,7 +57,7 @@ func New(s *store.Store, o Options) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now)}, nil
+	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now), sideDemo: o.SideDemo}, nil
 }
 
 // routes lists every page of the app, by the file that holds it.
@@ -68,6 +74,7 @@ func (a *App) recipeRoutes() map[string]page {
 	return map[string]page{
 		"GET /{$}":           a.home,
 		"GET /":              a.nowhere,
+		"GET /demo":          a.demo,
 		"GET /recipes":       a.recipes,
 		"GET /recipes/new":   a.newRecipe,
 		"POST /recipes/new":  a.workNewRecipe,

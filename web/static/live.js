@@ -16,6 +16,10 @@ function swapParts(doc) {
       old.innerHTML = part.innerHTML;
     }
   }
+  for (const fault of form.querySelectorAll('label > .fault')) {
+    const field = fault.parentElement.querySelector('input, select');
+    if (fault.textContent) field.setAttribute('aria-invalid', 'true'); else field.removeAttribute('aria-invalid');
+  }
 }
 
 // keepFocus swaps a part that holds the focus, and an input in it that is
