@@ -23,7 +23,7 @@ func (a *App) recipe(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	rec, err := a.read(r, p.Version)
+	rec, err := readVersion(p.Version)
 	if err != nil {
 		return err
 	}
@@ -53,10 +53,10 @@ func (a *App) openRecipe(r *http.Request) (*planPage, error) {
 	return &planPage{Recipe: rec, Version: v}, nil
 }
 
-// read parses a saved version. It was checked when it was saved, but a
+// readVersion parses a saved version. It was checked when it was saved, but a
 // material of it may have been put away since: then it opens with the fault
 // beside its line.
-func (a *App) read(r *http.Request, v store.Version) (recipe.Recipe, error) {
+func readVersion(v store.Version) (recipe.Recipe, error) {
 	var rec recipe.Recipe
 	_, err := tomldoc.Decode(fmt.Sprintf("version %d", v.Number), []byte(v.Body), &rec)
 	return rec, err

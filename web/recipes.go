@@ -8,7 +8,7 @@ import (
 
 // recipesPage is the list of recipes.
 type recipesPage struct {
-	Recipes  []store.Recipe
+	Recipes  []recipeLine
 	Query    string
 	Tag      string
 	Tags     []string
@@ -51,7 +51,11 @@ func (a *App) demo(w http.ResponseWriter, r *http.Request) error {
 
 func (a *App) recipes(w http.ResponseWriter, r *http.Request) (err error) {
 	p := recipesPage{Query: r.FormValue("q"), Tag: r.FormValue("tag"), Archived: r.FormValue("archived") != ""}
-	if p.Recipes, err = a.store.Recipes(r.Context(), store.Search{Words: p.Query, Tag: p.Tag, Archived: p.Archived}); err != nil {
+	found, err := a.store.Recipes(r.Context(), store.Search{Words: p.Query, Tag: p.Tag, Archived: p.Archived})
+	if err != nil {
+		return err
+	}
+	if p.Recipes, err = a.recipeLines(r.Context(), found); err != nil {
 		return err
 	}
 	if p.Tags, err = a.store.Tags(r.Context()); err != nil {

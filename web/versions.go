@@ -80,7 +80,7 @@ func (a *App) copyRecipe(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	rec, err := a.read(r, p.Version)
+	rec, err := readVersion(p.Version)
 	if err != nil {
 		return err
 	}

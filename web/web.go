@@ -12,6 +12,7 @@ import (
 	"maps"
 	"time"
 
+	"barwright/recipe"
 	"barwright/store"
 )
 
@@ -30,6 +31,7 @@ type App struct {
 	log   *log.Logger
 
 	sideDemo func() (string, error)
+	gists    gists
 }
 
 // Options are what an App can be told.
@@ -57,7 +59,7 @@ func New(s *store.Store, o Options) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now), sideDemo: o.SideDemo}, nil
+	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now), sideDemo: o.SideDemo, gists: gists{of: map[string]recipe.Recipe{}}}, nil
 }
 
 // routes lists every page of the app, by the file that holds it.
