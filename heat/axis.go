@@ -14,13 +14,14 @@ type axis struct {
 	size []float64 // length a node owns [m]; of a radius its ring per radian [m²]
 	area []float64 // area between node i and i+1 per other measure: 1, or the radius [m]
 	ends [2]float64
+	edge func(x float64) float64 // integral of the measure from 0 to x
 }
 
 // newAxis makes an axis of nodes; radial measures rings about its first node.
 func newAxis(at []float64, radial bool) axis {
 	n := len(at)
 	a := axis{at: at, size: make([]float64, n), area: make([]float64, n-1), ends: [2]float64{1, 1}}
-	edge := func(x float64) float64 { return x } // integral of the measure from 0
+	edge := func(x float64) float64 { return x }
 	if radial {
 		edge = func(r float64) float64 { return r * r / 2 }
 		a.ends = [2]float64{at[0], at[n-1]}
@@ -38,6 +39,7 @@ func newAxis(at []float64, radial bool) axis {
 		a.size[i] = edge(high) - edge(low)
 		low = high
 	}
+	a.edge = edge
 	return a
 }
 

@@ -27,7 +27,7 @@ func newField(g grid) *field {
 			after = outer(after, a.size)
 		}
 		f.across[i], f.between[i] = before, after
-		f.outWall = make([]float64, max(len(f.outWall), 2*len(after)))
+		f.outWall = make([]float64, max(len(f.outWall), 2*len(after), len(g.axes[i].at)+2))
 		most = max(most, len(g.axes[i].at)+2)
 	}
 	f.in, f.out = make([][]float64, most), make([][]float64, most)
@@ -51,6 +51,9 @@ func (f *field) conduct(lines []line, backward bool) (lost float64) {
 
 func (f *field) conductAlong(axis int, l line) (lost float64) {
 	inner, n := f.stride(axis)
+	if inner == 1 {
+		return f.conductAlongLast(axis, l)
+	}
 	s := f.steps[axis]
 	rows, outs, wallSpare := f.in[:l.n], f.out[:l.n], f.outWall[:2*inner]
 	walls := f.walls[axis]
@@ -76,6 +79,43 @@ func (f *field) conductAlong(axis int, l line) (lost float64) {
 	}
 	f.body, f.spare = f.spare, f.body
 	return lost
+}
+
+// conductAlongLast is conductAlong for the axis whose nodes lie side by side.
+func (f *field) conductAlongLast(axis int, l line) (lost float64) {
+	_, n := f.stride(axis)
+	s, walls := f.steps[axis], f.walls[axis]
+	in := f.outWall[:l.n]
+	for o, weight := range f.across[axis] {
+		copy(in[l.lows:], f.body[o*n:o*n+n])
+		if l.lows == 1 {
+			in[0] = walls[0][o]
+		}
+		last := l.n - 1
+		if last == l.lows+n {
+			in[last] = walls[1][o]
+		}
+		for i := range n {
+			f.spare[o*n+i] = dot(s.matrix[(l.lows+i)*l.n:(l.lows+i+1)*l.n], in)
+		}
+		if l.lows == 1 {
+			walls[0][o] = dot(s.matrix[:l.n], in)
+		}
+		if last == l.lows+n {
+			walls[1][o] = dot(s.matrix[last*l.n:], in)
+		}
+		lost += weight * dot(s.lost, in)
+	}
+	f.body, f.spare = f.spare, f.body
+	return lost
+}
+
+func dot(a, b []float64) (sum float64) {
+	b = b[:len(a)]
+	for i, v := range a {
+		sum += v * b[i]
+	}
+	return sum
 }
 
 // apply sets out = matrix · in, row by row, and returns the loss of all lines

@@ -1,5 +1,7 @@
 package heat
 
+import "math"
+
 // Frame is the cross-section of the body at one time: the middle of a box
 // seen along its length, or half a cylinder seen from the side.
 type Frame struct {
@@ -23,8 +25,15 @@ func (v *solver) frame() Frame {
 	return f
 }
 
-// settled reports that nothing more can happen that a chance counts.
+// frameTime returns when the i-th frame is due [s]: early ones lie closer,
+// where more happens.
+func (v *solver) frameTime(i int) float64 {
+	return v.UntilS * math.Pow(float64(i)/float64(v.Frames), 1.6)
+}
+
+// settled reports that nothing more can happen that a chance counts: the last
+// stage has begun, nearly all has reacted, and it is well below the gel line.
 func (v *solver) settled(r *Run) bool {
 	last := len(r.TimeS) - 1
-	return v.next >= len(v.Stages) && r.MeanX[last] > 0.995 && r.CoreC[last] < TurnOutC
+	return v.next >= len(v.Stages) && r.MeanX[last] > 0.97 && r.CoreC[last] < v.Physics.Rate.GelC-8 && v.around < v.Physics.Rate.GelC-8
 }

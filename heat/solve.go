@@ -14,8 +14,8 @@ type Settings struct {
 
 // Usual settings of the run that is shown and of the many behind a band.
 var (
-	Shown   = Settings{Grid: Fine, UntilS: 24 * 3600, MostStepS: 300, ToleranceK: 0.02}
-	Sampled = Settings{Grid: Coarse, UntilS: 24 * 3600, MostStepS: 900, ToleranceK: 0.1}
+	Shown   = Settings{Grid: Fine, UntilS: 24 * 3600, MostStepS: 300, ToleranceK: 0.1}
+	Sampled = Settings{Grid: Coarse, UntilS: 24 * 3600, MostStepS: 900, ToleranceK: 0.3}
 )
 
 // Run is the course of one case.
@@ -83,6 +83,9 @@ func Solve(p Physics, s Settings) (*Run, error) {
 		v.step()
 		v.note(r)
 		r.Steps++
+	}
+	if n := len(r.Frames); n > 0 && r.Frames[n-1].TimeS < v.now {
+		r.Frames = append(r.Frames, v.frame())
 	}
 	r.Energy = v.balance()
 	return r, nil
@@ -227,7 +230,7 @@ func (v *solver) note(r *Run) {
 	if core > r.PeakC {
 		r.PeakC, r.PeakS = core, v.now
 	}
-	if v.Frames > 0 {
+	if v.Frames > 0 && v.now >= v.frameTime(len(r.Frames)) {
 		r.Frames = append(r.Frames, v.frame())
 	}
 }
