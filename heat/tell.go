@@ -102,7 +102,7 @@ type Learned struct {
 func Tell(c Case, o Options) (*Forecast, error) {
 	s := Shown
 	s.UntilS, s.Frames = c.UntilS(), o.Frames
-	likely := c.learned([3]float64{})
+	likely := c.learned([taught]float64{})
 	r, err := Solve(likely, s)
 	if err != nil {
 		return nil, err
@@ -219,22 +219,17 @@ func spanOf(likely float64, samples []sample, of func(sample) float64) Span {
 	return Span{math.Min(low, likely), likely, math.Max(high, likely)}
 }
 
-func chances(samples []sample) (c Chance) {
-	one := 1 / float64(len(samples))
+func chances(samples []sample) Chance {
+	count := map[Outcome]int{}
+	hot := 0
 	for _, s := range samples {
-		switch s.outcome {
-		case NoGel:
-			c.None += one
-		case PartialGel:
-			c.Partial += one
-		default:
-			c.Full += one
-		}
+		count[s.outcome]++
 		if s.overheats {
-			c.Overheat += one
+			hot++
 		}
 	}
-	return c
+	n := float64(len(samples))
+	return Chance{float64(count[NoGel]) / n, float64(count[PartialGel]) / n, float64(count[FullGel]) / n, float64(hot) / n}
 }
 
 func (f *Forecast) fillBands(samples []sample) {

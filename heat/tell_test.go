@@ -1,9 +1,7 @@
 package heat
 
 import (
-	"fmt"
 	"testing"
-	"time"
 
 	"barwright/mould"
 	"barwright/quantity"
@@ -42,18 +40,4 @@ func plainCase(t testing.TB, tC float64, rests ...Rest) Case {
 		t.Fatal(err)
 	}
 	return c
-}
-
-func TestTryTell(t *testing.T) {
-	for _, cover := range []string{"none", "towel 8 mm", "blanket 25 mm"} {
-		for _, tc := range []float64{32, 38, 45} {
-			c := plainCase(t, tc, Rest{Place: "room", TC: 20, Cover: stuffOf(t, cover)})
-			t0 := time.Now()
-			f, err := Tell(c, Options{Seed: 1})
-			if err != nil {
-				t.Fatal(err)
-			}
-			fmt.Println(cover, tc, time.Since(t0), f.Peak, f.Gel, f.TurnOut, len(f.Series.TimeS), f.Energy)
-		}
-	}
 }
