@@ -106,7 +106,7 @@ func (d *dealer) suggest(c Case, goal Outcome, l Limits, now Chance) Suggestion 
 	bestChance := now
 	for _, ch := range c.changes(goal, l) {
 		q := d.with(c, ch, quickRuns)
-		if q.of(goal) >= Enough-0.1 && (goal == NoGel || q.Overheat <= mayOverheat+0.1) {
+		if q.Of(goal) >= Enough-0.1 && (goal == NoGel || q.Overheat <= mayOverheat+0.1) {
 			if s := d.tell(c, ch, goal); s.Reached {
 				return s
 			}
@@ -124,7 +124,7 @@ func (d *dealer) suggest(c Case, goal Outcome, l Limits, now Chance) Suggestion 
 func (c Chance) betterThan(other Chance, goal Outcome) bool {
 	away := map[Outcome]Outcome{NoGel: FullGel, FullGel: NoGel}[goal]
 	burns := func(c Chance) bool { return goal == FullGel && c.Overheat > mayOverheat+0.1 }
-	leans := func(c Chance) bool { return c.of(goal) > c.of(away) && c.of(goal) > c.Partial }
+	leans := func(c Chance) bool { return c.Of(goal) > c.Of(away) && c.Of(goal) > c.Partial }
 	switch {
 	case burns(c) != burns(other):
 		return burns(other)
@@ -133,11 +133,11 @@ func (c Chance) betterThan(other Chance, goal Outcome) bool {
 	case leans(c):
 		return c.Partial < other.Partial-1e-9
 	}
-	return c.of(goal) > other.of(goal)+1e-9
+	return c.Of(goal) > other.Of(goal)+1e-9
 }
 
-// of returns the chance of an outcome.
-func (c Chance) of(o Outcome) float64 {
+// Of returns the chance of an outcome.
+func (c Chance) Of(o Outcome) float64 {
 	switch o {
 	case NoGel:
 		return c.None
@@ -149,14 +149,14 @@ func (c Chance) of(o Outcome) float64 {
 
 // reaches reports whether an outcome has chance enough, without overheating.
 func (c Chance) reaches(goal Outcome) bool {
-	return c.of(goal) >= Enough && (goal == NoGel || c.Overheat <= mayOverheat)
+	return c.Of(goal) >= Enough && (goal == NoGel || c.Overheat <= mayOverheat)
 }
 
 // Likeliest returns the outcome with the greatest chance.
 func (c Chance) Likeliest() Outcome {
 	best := PartialGel
 	for _, o := range []Outcome{NoGel, FullGel} {
-		if c.of(o) > c.of(best) {
+		if c.Of(o) > c.Of(best) {
 			best = o
 		}
 	}
