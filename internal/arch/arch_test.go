@@ -26,7 +26,7 @@ const root = "../.."
 // before it, never what stands after. A new package is given its place here.
 var order = []string{
 	"quantity", "source", "finding",
-	"material", "mould",
+	"material", "mould", "curve",
 	"recipe",
 	"lye", "makeup", "melt", "window", "heat", "cure", "formulate",
 	"plan",
