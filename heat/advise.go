@@ -56,11 +56,12 @@ func Advise(c Case, l Limits, o Options) (Advice, error) {
 type dealer struct {
 	sure, quick [][draws]float64
 	workers     int
+	done        <-chan struct{}
 	err         error
 }
 
 func newDealer(o Options) *dealer {
-	return &dealer{sure: hypercube(sureRuns, o.Seed), quick: hypercube(quickRuns, o.Seed+1), workers: o.Workers}
+	return &dealer{sure: hypercube(sureRuns, o.Seed), quick: hypercube(quickRuns, o.Seed+1), workers: o.Workers, done: o.Done}
 }
 
 // chance returns the chances of a case over n runs: quickRuns or sureRuns.
@@ -72,7 +73,12 @@ func (d *dealer) chance(c Case, n int) Chance {
 	s := quick
 	s.UntilS = c.UntilS()
 	out, errs := make([]sample, n), make([]error, n)
-	sideBySide(n, d.workers, func(i int) { out[i], errs[i] = c.sample(points[i], s) })
+	if d.err == nil {
+		d.err = sideBySide(n, d.workers, d.done, func(i int) { out[i], errs[i] = c.sample(points[i], s) })
+	}
+	if d.err != nil {
+		return Chance{Partial: 1}
+	}
 	for _, err := range errs {
 		if err != nil && d.err == nil {
 			d.err = err

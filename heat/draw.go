@@ -88,8 +88,9 @@ func (p Physics) moved(by [taught]float64) Physics {
 }
 
 // sideBySide calls do(0) to do(n-1) on up to workers cores; 0 is all there
-// are. Which core takes which does not change any result.
-func sideBySide(n, workers int, do func(i int)) {
+// are. Which core takes which does not change any result. ErrStopped when done
+// was closed meanwhile.
+func sideBySide(n, workers int, done <-chan struct{}, do func(i int)) error {
 	if workers <= 0 {
 		workers = runtime.GOMAXPROCS(0)
 	}
@@ -102,9 +103,18 @@ func sideBySide(n, workers int, do func(i int)) {
 			}
 		})
 	}
-	for i := range n {
-		next <- i
+	stopped := false
+	for i := 0; i < n && !stopped; i++ {
+		select {
+		case next <- i:
+		case <-done:
+			stopped = true
+		}
 	}
 	close(next)
 	wait.Wait()
+	if stopped {
+		return ErrStopped
+	}
+	return nil
 }

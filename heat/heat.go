@@ -100,6 +100,9 @@ type Wall struct {
 	StartC       float64 `json:"start_C"`
 }
 
+// ErrStopped says that nobody waited for the answer any more.
+var ErrStopped = errors.New("stopped before it was done")
+
 // ErrCase says that a case cannot be solved.
 var ErrCase = errors.New("not a case of heat")
 

@@ -11,10 +11,11 @@ import (
 
 // Options say how much is computed and how.
 type Options struct {
-	Samples int    // runs behind bands and chances; 0: usualSamples
-	Seed    uint64 // of the draw
-	Workers int    // cores; 0: all there are
-	Frames  int    // pictures of the cross-section
+	Samples int             // runs behind bands and chances; 0: usualSamples
+	Seed    uint64          // of the draw
+	Workers int             // cores; 0: all there are
+	Done    <-chan struct{} // closed when nobody waits any more: ErrStopped; nil: never
+	Frames  int             // pictures of the cross-section
 }
 
 const usualSamples = 192
@@ -88,6 +89,7 @@ type Section struct {
 	Across string    `json:"across"` // "width" of a box, "radius" of a cylinder
 	OutM   []float64 `json:"out_m"`  // from the middle outward
 	UpM    []float64 `json:"up_m"`   // from the bottom, or from the middle along a level cylinder
+	Lying  bool      `json:"lying"`  // a level cylinder: seen from above, and half of its length
 	Frames []Frame   `json:"frames"`
 }
 
@@ -144,7 +146,9 @@ func (c Case) samples(o Options) ([]sample, error) {
 	s.MostStepS = math.Max(s.MostStepS, s.UntilS/400)
 	points := hypercube(n, o.Seed)
 	out, errs := make([]sample, n), make([]error, n)
-	sideBySide(n, o.Workers, func(i int) { out[i], errs[i] = c.sample(points[i], s) })
+	if err := sideBySide(n, o.Workers, o.Done, func(i int) { out[i], errs[i] = c.sample(points[i], s) }); err != nil {
+		return nil, err
+	}
 	for _, err := range errs {
 		if err != nil {
 			return nil, err
@@ -258,7 +262,7 @@ func straight(times, values []float64, i int, t float64) float64 {
 // section says where the points of the frames lie.
 func (r *Run) section(c Case) Section {
 	out, up := r.grid.axes[len(r.grid.axes)-2], r.grid.axes[len(r.grid.axes)-1]
-	s := Section{Across: "radius", OutM: out.at, UpM: up.at, Frames: r.Frames}
+	s := Section{Across: "radius", OutM: out.at, UpM: up.at, Lying: c.Axis == Level, Frames: r.Frames}
 	if c.Shape == Box {
 		s.Across = "width"
 	}

@@ -43,6 +43,9 @@ type planPage struct {
 	Undo      string // edits that take the last fix back, as JSON
 	Strip     []chainPart
 	Currency  string
+	Heat      *heatView // when it was asked for
+
+	wantsHeat string // "heat", or "heat-advice" with what would change it
 }
 
 func (a *App) workshopFor(r *http.Request, p *planPage) (err error) {
@@ -75,6 +78,11 @@ func (a *App) showPlan(w http.ResponseWriter, r *http.Request, status int, p *pl
 	}
 	if err := a.fillRows(r, p, lib); err != nil {
 		return err
+	}
+	if p.wantsHeat != "" && p.Plan != nil {
+		if p.Heat, err = a.forecast(r, p.Plan, plan.ForecastOptions{Advice: p.wantsHeat == "heat-advice"}); err != nil {
+			return err
+		}
 	}
 	title := p.Name
 	if title == "" {
@@ -137,8 +145,14 @@ func (p *planPage) Field(key string) string { return p.Draft.fields[key] }
 // Fault returns what is wrong at a key, for templates.
 func (p *planPage) Fault(key string) string { return p.faultAt(key) }
 
-// FixPayload is what a fix's button sends.
-func (p *planPage) FixPayload(f finding.Finding) (string, error) {
+// toldFinding is a finding with what its fix's button sends.
+type toldFinding struct {
+	finding.Finding
+	Payload string
+}
+
+// Told is a finding as the rail shows it.
+func (p *planPage) Told(f finding.Finding) (toldFinding, error) {
 	b, err := json.Marshal(map[string]any{"text": f.Fix, "edits": f.Edits})
-	return "fix:" + string(b), err
+	return toldFinding{f, "fix:" + string(b)}, err
 }

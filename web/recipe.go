@@ -96,6 +96,9 @@ func (a *App) work(w http.ResponseWriter, r *http.Request, p *planPage) error {
 			return err
 		}
 		return a.showPlan(w, r, http.StatusUnprocessableEntity, p)
+	case "heat", "heat-advice":
+		p.wantsHeat = do
+		return a.showPlan(w, r, http.StatusOK, p)
 	default:
 		if !p.Draft.do(do) {
 			turnDraft(&p.Draft, do, lib)

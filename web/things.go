@@ -19,6 +19,7 @@ const (
 	kindScale    = "scale"
 	kindLot      = "lot"
 	kindMaterial = "material"
+	kindCurve    = "curve"
 )
 
 // workshop returns what holds for the whole workshop.

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"net/http"
@@ -152,11 +153,15 @@ func (p planned) Title() string { return fmt.Sprintf("%s %d", p.Recipe.Name, p.V
 
 // planVersion opens and plans a saved version.
 func (a *App) planVersion(r *http.Request, id string) (planned, error) {
-	v, err := a.store.Version(r.Context(), id)
+	return a.planVersionOf(r.Context(), id)
+}
+
+func (a *App) planVersionOf(ctx context.Context, id string) (planned, error) {
+	v, err := a.store.Version(ctx, id)
 	if err != nil {
 		return planned{}, err
 	}
-	rec, err := a.store.Recipe(r.Context(), v.Recipe)
+	rec, err := a.store.Recipe(ctx, v.Recipe)
 	if err != nil {
 		return planned{}, err
 	}
@@ -164,7 +169,7 @@ func (a *App) planVersion(r *http.Request, id string) (planned, error) {
 	if _, err := tomldoc.Decode(fmt.Sprintf("version %d", v.Number), []byte(v.Body), &out.made); err != nil {
 		return out, err
 	}
-	lib, err := a.library(r.Context())
+	lib, err := a.library(ctx)
 	if err != nil {
 		return out, err
 	}
