@@ -90,7 +90,7 @@ func openTab(t *testing.T, home string) *tab {
 		t.Skip(err)
 	}
 	ctx, cancel := chromedp.NewContext(browser)
-	ctx, stop := context.WithTimeout(ctx, 60*time.Second)
+	ctx, stop := context.WithTimeout(ctx, 2*time.Minute)
 	t.Cleanup(func() { stop(); cancel() })
 	b := &tab{Context: ctx, t: t, home: home}
 	if err := chromedp.Listen(ctx, b.listen); err != nil {
@@ -152,7 +152,7 @@ func js[T any](b *tab, expression string) T {
 // wait waits until an expression is true.
 func (b *tab) wait(expression string) {
 	b.t.Helper()
-	for deadline := time.Now().Add(10 * time.Second); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
+	for deadline := time.Now().Add(30 * time.Second); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
 		// Between two pages there is no body to look into.
 		if js[bool](b, "(() => { try { return !!("+expression+"); } catch { return false; } })()") {
 			return
@@ -240,7 +240,7 @@ func pagesOf(shop string) map[string]bool {
 		pages["/things/"+kind+"/new"] = true
 	}
 	if shop != "" {
-		for _, p := range []string{"/recipes/plain-tow", "/recipes/reed-bed", "/recipes/wax-rind/versions", "/recipes/reed-bed/sheet", "/compare?a=wax-rind-v1&b=wax-rind-v3", "/stock/tlw_7", "/stock/hno_a", "/stock/eoc_1", "/stock/sh_3", "/things/mould/m1", "/materials/hno_a", "/recipes/wax-rind", "/recipes?q=" + url.QueryEscape("no such thing")} {
+		for _, p := range []string{"/recipes/plain-tow", "/recipes/reed-bed", "/recipes/wax-rind/versions", "/recipes/reed-bed/sheet", "/compare?a=wax-rind-v1&b=wax-rind-v3", "/stock/tlw_7", "/stock/hno_a", "/stock/eoc_1", "/stock/sh_3", "/things/mould/m1", "/materials/hno_a", "/recipes/wax-rind", "/recipes/hive-reserve/heat", "/recipes/hive-reserve/heat?part=map", "/learned", "/recipes?q=" + url.QueryEscape("no such thing")} {
 			pages[p] = true
 		}
 	}

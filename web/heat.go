@@ -2,6 +2,7 @@ package web
 
 import (
 	"html/template"
+	"math"
 	"net/http"
 
 	"barwright/chart"
@@ -56,6 +57,16 @@ func (h heatView) Sections() (out []heatFrame) {
 		out = append(out, heatFrame{i, clockSpan(f.TimeS), template.HTML(chart.CrossSection(h.Name, *h.Section, i, h.Forecast.Gel.TemperatureC.Typical))})
 	}
 	return out
+}
+
+// Warmest is the frame nearest to the likely peak, which the page shows first.
+func (h heatView) Warmest() (best int) {
+	for i, f := range h.Section.Frames {
+		if math.Abs(f.TimeS-h.Peak.TimeS) < math.Abs(h.Section.Frames[best].TimeS-h.Peak.TimeS) {
+			best = i
+		}
+	}
+	return best
 }
 
 // Covers is the cover map.
