@@ -1,6 +1,9 @@
 package heat
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // CoverMap is what comes of a batch by its temperature at the pour and by how
 // it rests: which cover reaches none or full gel, and which lies between.
@@ -25,17 +28,14 @@ type MapCell struct {
 }
 
 // mapStepK parts the temperatures of the map.
-const mapStepK = 5
+const mapStepK = 5.0
 
 // Map returns the cover map of a case. Every chance comes from few runs over
 // one draw of nature: it ranks covers, and Tell says the chance of the plan.
 func Map(c Case, l Limits, o Options) (CoverMap, error) {
 	d := newDealer(o)
 	m := CoverMap{PlannedC: c.Start.TC, Runs: quickRuns}
-	low := math.Max(l.LowC, math.Min(25, mapStepK*math.Floor(c.Start.TC/mapStepK)))
-	for t := low; t <= math.Max(math.Min(60, l.HighC), c.Start.TC)+1e-9; t += mapStepK {
-		m.StartsC = append(m.StartsC, t)
-	}
+	m.StartsC = starts(c.Start.TC, l)
 	for _, w := range c.mapWays() {
 		row := MapRow{Words: w.Words, Planned: w.Effort == 0}
 		for _, t := range m.StartsC {
@@ -45,6 +45,30 @@ func Map(c Case, l Limits, o Options) (CoverMap, error) {
 		m.Rows = append(m.Rows, row)
 	}
 	return m, d.err
+}
+
+// starts are the temperatures of the map: round ones inside the limits, and the
+// plan's own.
+func starts(plannedC float64, l Limits) []float64 {
+	out := []float64{plannedC}
+	for t := mapStepK * math.Ceil(l.LowC/mapStepK); t <= min(60, l.HighC); t += mapStepK {
+		if math.Abs(t-plannedC) > mapStepK/3 {
+			out = append(out, t)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// PlannedColumn is the column nearest to the plan's temperature.
+func (m CoverMap) PlannedColumn() int {
+	best := 0
+	for i, t := range m.StartsC {
+		if math.Abs(t-m.PlannedC) < math.Abs(m.StartsC[best]-m.PlannedC) {
+			best = i
+		}
+	}
+	return best
 }
 
 // mapWays are the rows of the map, the coldest first; the plan's own has no

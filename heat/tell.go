@@ -88,6 +88,7 @@ type Section struct {
 	Across string    `json:"across"` // "width" of a box, "radius" of a cylinder
 	OutM   []float64 `json:"out_m"`  // from the middle outward
 	UpM    []float64 `json:"up_m"`   // from the bottom, or from the middle along a level cylinder
+	Lying  bool      `json:"lying"`  // a level cylinder: seen from above, and half of its length
 	Frames []Frame   `json:"frames"`
 }
 
@@ -258,7 +259,7 @@ func straight(times, values []float64, i int, t float64) float64 {
 // section says where the points of the frames lie.
 func (r *Run) section(c Case) Section {
 	out, up := r.grid.axes[len(r.grid.axes)-2], r.grid.axes[len(r.grid.axes)-1]
-	s := Section{Across: "radius", OutM: out.at, UpM: up.at, Frames: r.Frames}
+	s := Section{Across: "radius", OutM: out.at, UpM: up.at, Lying: c.Axis == Level, Frames: r.Frames}
 	if c.Shape == Box {
 		s.Across = "width"
 	}

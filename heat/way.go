@@ -17,11 +17,11 @@ type Way struct {
 	Effort float64
 }
 
-// Usual places of a workshop [°C].
+// Usual places of a workshop [°C]; OvenC is what an oven for soap is set to.
 const (
 	fridgeC  = 4.0
 	freezerC = -18.0
-	ovenC    = 60.0
+	OvenC    = 60.0
 )
 
 var (
@@ -62,7 +62,7 @@ func (c Case) moved(place string, tC, hours float64, after quantity.Stuff) []Res
 const ovenOffK, ovenOffH = 15.0, 3.0
 
 func (c Case) oven(hours float64) []Rest {
-	return append([]Rest{{Place: "oven", TC: ovenC, ForS: 3600 * hours}, {Place: "oven", TC: c.roomC() + ovenOffK, ForS: 3600 * ovenOffH}}, c.inRoom(uncovered, false)...)
+	return append([]Rest{{Place: "oven", TC: OvenC, ForS: 3600 * hours}, {Place: "oven", TC: c.roomC() + ovenOffK, ForS: 3600 * ovenOffH}}, c.inRoom(uncovered, false)...)
 }
 
 // coolWays are what keeps a batch from gelling, warmWays what makes it gel.
@@ -87,7 +87,7 @@ func (c Case) warmWays() []Way {
 		{"wrap it in two blankets", c.inRoom(stuffMM("blanket", 50), false), 1.5},
 	}
 	for _, h := range []float64{1, 2, 4} {
-		ways = append(ways, Way{fmt.Sprintf("put it in an oven of %g °C for %g h, switch it off and leave it in", ovenC, h), c.oven(h), 4 + h/10})
+		ways = append(ways, Way{fmt.Sprintf("put it in an oven of %g °C for %g h, switch it off and leave it in", OvenC, h), c.oven(h), 4 + h/10})
 	}
 	return ways
 }

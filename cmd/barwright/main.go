@@ -24,6 +24,7 @@ const (
 type commands struct {
 	Version   kong.VersionFlag `help:"Print the version."`
 	Plan      planCommand      `cmd:"" help:"Plan the batch of a recipe file: what to weigh, what it will do, what to beware of."`
+	Forecast  forecastCommand  `cmd:"" help:"Forecast the heat after the pour: peak, gel, overheating, and which cover helps."`
 	Demo      demoCommand      `cmd:"" help:"Open the app on a throw-away copy of the demo workshop."`
 	Export    exportCommand    `cmd:"" help:"Write the whole workshop as a folder of plain files."`
 	Import    importCommand    `cmd:"" help:"Read an export or a recipe file into the workshop."`
