@@ -90,7 +90,7 @@ func (h Heat) frame(p *svg.Picture, x, y scale) {
 			p.Line(svg.Style{Class: "stage", Stroke: quiet, Width: 1, Dash: "1 3"}, []svg.Point{{X: at, Y: y.to}, {X: at, Y: y.from}})
 		}
 		if s.FromS < h.lastS() {
-			p.Text(quietText, at+3, y.to-4, svg.Start, 11, plain(s.TC, 0)+" °C round it")
+			p.Text(quietText, at+3, y.to-4, svg.Start, 11, plain(s.TC, 0)+" °C around it")
 		}
 	}
 }

@@ -64,8 +64,8 @@ func TestSixCurvesHalveTheErrorOfThePeak(t *testing.T) {
 	past, next := pours(t)
 	var before, after, widthBefore, widthAfter float64
 	held, of := 0, 0
-	for i, truth := range [][2]float64{{1.3, 0.7}, {1.3, 1.3}, {0.7, 0.7}, {0.7, 1.3}, {1.3, 0.7}, {0.7, 1.3}, {0.7, 0.7}, {1.3, 1.3}} {
-		who := simulated{rate: truth[0], loss: truth[1], nature: hypercube(8, 5)[i], random: rand.New(rand.NewPCG(3, uint64(i))), t: t}
+	for i, truth := range [][2]float64{{1.3, 0.7}, {1.3, 1.3}, {0.7, 0.7}, {0.7, 1.3}} {
+		who := simulated{rate: truth[0], loss: truth[1], nature: hypercube(4, 5)[i], random: rand.New(rand.NewPCG(3, uint64(i))), t: t}
 		var m Maker
 		for _, c := range past {
 			var err error
@@ -104,15 +104,15 @@ func TestSixCurvesHalveTheErrorOfThePeak(t *testing.T) {
 		}
 	}
 	share := float64(held) / float64(of)
-	t.Logf("mean error of the peak %.1f K before, %.1f K after; band %.1f K, then %.1f K; the 90 %% band holds %.1f %% of %d", before/16, after/16, widthBefore/16, widthAfter/16, 100*share, of)
+	t.Logf("mean error of the peak %.1f K before, %.1f K after; band %.1f K, then %.1f K; the 90 %% band holds %.1f %% of %d", before/8, after/8, widthBefore/8, widthAfter/8, 100*share, of)
 	if after > before/2 {
-		t.Errorf("the error went from %.1f to %.1f K only", before/16, after/16)
+		t.Errorf("the error went from %.1f to %.1f K only", before/8, after/8)
 	}
 	if share < 0.80 || share > 0.97 {
 		t.Errorf("the band holds %.1f %%", 100*share)
 	}
 	if widthAfter > widthBefore/2 {
-		t.Errorf("the band went from %.1f to %.1f K only", widthBefore/16, widthAfter/16)
+		t.Errorf("the band went from %.1f to %.1f K only", widthBefore/8, widthAfter/8)
 	}
 }
 

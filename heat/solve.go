@@ -6,7 +6,7 @@ import "math"
 type Settings struct {
 	Grid       Resolution
 	UntilS     float64 // how long to look ahead [s]
-	MostStepS  float64 // the longest step, and so the widest gap of the series [s]
+	MostStepS  float64 // the longest step, and so the widest gap of the series [s]; its multiples are met
 	ToleranceK float64 // error of the reaction's heat allowed in one step [K]
 	Frames     int     // how many pictures of the cross-section to keep; 0: none
 	Settled    bool    // stop early, once nothing more can gel or overheat and the batch could be turned out
@@ -127,33 +127,48 @@ func (v *solver) enter(stage int) {
 // step takes one step that is accurate enough: half of the reaction, all of
 // the conduction, the other half of the reaction (Strang).
 func (v *solver) step() {
+	dt := v.length()
 	for {
-		until := v.UntilS
-		if v.next < len(v.Stages) {
-			until = math.Min(until, v.Stages[v.next].FromS)
-		}
-		dt := math.Min(v.dtS, v.MostStepS)
-		if left := until - v.now; dt > left*(1-1e-9) {
-			dt = left
-		} else if dt > left/2 {
-			dt = left / 2
-		}
 		v.save()
 		missed := v.advance(dt, v.reactAll)
 		grow := math.Min(1.5, 0.9*math.Sqrt(v.ToleranceK/math.Max(missed, 1e-12)))
-		if missed > 3*v.ToleranceK && dt > 0.1 {
-			v.restore()
-			v.dtS = dt * math.Max(0.2, grow)
-			continue
+		if missed <= 3*v.ToleranceK || dt <= shortestS {
+			next := math.Max(shortestS, dt*math.Max(0.3, grow))
+			if dt < v.dtS && grow >= 1 {
+				next = math.Max(next, v.dtS) // it was short for the clock's sake only
+			}
+			v.dtS = next
+			break
 		}
-		v.dtS = math.Max(0.1, dt*math.Max(0.3, grow))
-		v.now += dt
-		if v.next < len(v.Stages) && v.now >= v.Stages[v.next].FromS*(1-1e-12) {
-			v.now = v.Stages[v.next].FromS
-			v.enter(v.next)
-		}
-		return
+		v.restore()
+		dt *= math.Max(0.2, grow)
+		v.dtS = dt
 	}
+	v.now += dt
+	if v.next < len(v.Stages) && v.now >= v.Stages[v.next].FromS*(1-1e-12) {
+		v.now = v.Stages[v.next].FromS
+		v.enter(v.next)
+	}
+}
+
+// shortestS is a step that is taken whatever its error [s].
+const shortestS = 0.1
+
+// length returns the length of the next step [s]: no longer than is accurate,
+// and such that stages and the multiples of MostStepS are met.
+func (v *solver) length() float64 {
+	mark := v.MostStepS * math.Floor(v.now/v.MostStepS*(1+1e-12)+1)
+	until := math.Min(v.UntilS, math.Max(mark, v.now+1))
+	if v.next < len(v.Stages) {
+		until = math.Min(until, v.Stages[v.next].FromS)
+	}
+	switch left := until - v.now; {
+	case v.dtS > left*(1-1e-9):
+		return left
+	case v.dtS > left/2:
+		return left / 2
+	}
+	return v.dtS
 }
 
 // advance takes a step of dtS with local, the law at every node, and returns

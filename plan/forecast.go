@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"sort"
+
 	"barwright/finding"
 	"barwright/heat"
 	"barwright/source"
@@ -21,10 +23,14 @@ type Forecast struct {
 	Advice   *heat.Advice      `json:"advice"`
 	CoverMap *heat.CoverMap    `json:"cover_map"`
 	Section  *heat.Section     `json:"section"`
+	Sweet    string            `json:"sweet,omitempty"` // what brings sugar, by name
 	Grade    source.Grade      `json:"grade"`
 	Findings []finding.Finding `json:"findings"`
 	Notes    []string          `json:"notes"`
 }
+
+// Gel is what gels.
+type Gel = heat.Gel
 
 // ForecastOptions say what a forecast is made of.
 type ForecastOptions struct {
@@ -64,7 +70,7 @@ func (p *Plan) Forecast(o ForecastOptions) (*Forecast, error) {
 		if err != nil {
 			return nil, err
 		}
-		f.Advice = &a
+		f.Advice, f.Sweet = &a, p.charge.sugarOf()
 	}
 	if o.Map {
 		m, err := heat.Map(c, p.heatLimits(), o.Options)
@@ -75,6 +81,18 @@ func (p *Plan) Forecast(o ForecastOptions) (*Forecast, error) {
 	}
 	f.Findings = p.heatFindings(f)
 	return f, nil
+}
+
+// LastS is how far ahead the forecast looks [s].
+func (f *Forecast) LastS() float64 { return f.Series.TimeS[len(f.Series.TimeS)-1] }
+
+// Moment is the forecast at one time.
+type Moment struct{ CoreC, LowC, HighC, EdgeC, X float64 }
+
+// At returns the forecast at a time [s], the last there is beyond its end.
+func (f *Forecast) At(timeS float64) Moment {
+	i := min(sort.SearchFloat64s(f.Series.TimeS, timeS-1), len(f.Series.TimeS)-1)
+	return Moment{f.Series.CoreC[i], f.Bands.CoreLowC[i], f.Bands.CoreHighC[i], f.Series.EdgeC[i], f.Series.MeanX[i]}
 }
 
 // Learn returns what a maker knows after one more batch of this very plan was

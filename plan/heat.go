@@ -126,7 +126,7 @@ func (c charge) sugarOf() string {
 			return lowerName(a.Name)
 		}
 	}
-	return "sugar"
+	return ""
 }
 
 // mouldName tells one mould from another for learning.

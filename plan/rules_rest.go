@@ -20,7 +20,7 @@ func (p *Plan) heatFindings(f *Forecast) []finding.Finding {
 	var out []finding.Finding
 	if chance.Overheat >= overheatTold {
 		g := finding.Finding{ID: "overheats", Severity: finding.Caution, Grade: f.Grade, Sources: sources,
-			Title:   fmt.Sprintf("May overheat: chance %s of a core over %.0f °C", inTens(chance.Overheat), f.Gel.OverheatC),
+			Title:   fmt.Sprintf("May overheat: chance %s of a core over %.0f °C", Chance(chance.Overheat), f.Gel.OverheatC),
 			Because: fmt.Sprintf("Likely peak %.0f °C (%.0f to %.0f), poured at %.0f °C; above that it may crack, tunnel or weep", f.Peak.CoreC, f.Peak.C.Low, f.Peak.C.High, f.Physics.Start.TC),
 			Fix:     "Uncover it, stand it on something cold, a fan, a tray under it"}
 		p.takeFix(&g, f, heat.NoGel, heat.FullGel)
@@ -28,7 +28,7 @@ func (p *Plan) heatFindings(f *Forecast) []finding.Finding {
 	}
 	if chance.Partial >= partialTold {
 		g := finding.Finding{ID: "partial_gel", Severity: finding.Caution, Grade: f.Grade, Sources: sources,
-			Title:   fmt.Sprintf("May gel halfway: chance %s", inTens(chance.Partial)),
+			Title:   fmt.Sprintf("May gel halfway: chance %s", Chance(chance.Partial)),
 			Because: fmt.Sprintf("Core likely to reach %.0f °C (%.0f to %.0f), gel line about %.0f °C; the edge stays colder, so a ring would show", f.Peak.CoreC, f.Peak.C.Low, f.Peak.C.High, f.Gel.TemperatureC.Typical),
 			Fix:     "Box it warmly, or chill it hard"}
 		p.takeFix(&g, f, heat.FullGel, heat.NoGel)
@@ -36,7 +36,7 @@ func (p *Plan) heatFindings(f *Forecast) []finding.Finding {
 	}
 	if len(out) == 0 {
 		out = append(out, finding.Finding{ID: "rests_well", Severity: finding.OK, Grade: f.Grade, Sources: sources,
-			Title:   fmt.Sprintf("Unlikely to overheat (%s) or to gel halfway (%s)", inTens(chance.Overheat), inTens(chance.Partial)),
+			Title:   fmt.Sprintf("Unlikely to overheat (%s) or to gel halfway (%s)", Chance(chance.Overheat), Chance(chance.Partial)),
 			Because: fmt.Sprintf("Likely peak %.0f °C (%.0f to %.0f), gel line about %.0f °C", f.Peak.CoreC, f.Peak.C.Low, f.Peak.C.High, f.Gel.TemperatureC.Typical)})
 	}
 	return out
@@ -51,7 +51,7 @@ func (p *Plan) takeFix(g *finding.Finding, f *Forecast, goals ...heat.Outcome) {
 		for _, s := range f.Advice.Suggestions {
 			clears := s.Chance.Overheat < overheatTold && s.Chance.Partial < partialTold
 			if s.Goal == goal && s.Reached && !s.Planned && clears {
-				g.Fix = fmt.Sprintf("%s: then %s with a chance of %s", sentence(s.Words), outcomeWords[goal], inTens(s.Chance.Of(goal)))
+				g.Fix = fmt.Sprintf("%s: then %s with a chance of %s", sentence(s.Words), outcomeWords[goal], Chance(s.Chance.Of(goal)))
 				g.Edits = p.restEdits(s)
 				return
 			}
@@ -61,8 +61,8 @@ func (p *Plan) takeFix(g *finding.Finding, f *Forecast, goals ...heat.Outcome) {
 
 var outcomeWords = map[heat.Outcome]string{heat.NoGel: "no gel", heat.PartialGel: "gel halfway", heat.FullGel: "full gel"}
 
-// inTens prints a chance without more digits than some hundred runs give.
-func inTens(c float64) string {
+// Chance prints a chance without more digits than some hundred runs give.
+func Chance(c float64) string {
 	switch {
 	case c < 0.02:
 		return "under 2 %"
@@ -116,4 +116,16 @@ func sameRests(a, b []heat.Rest) bool {
 		}
 	}
 	return true
+}
+
+// OvenWords says what an oven would do to a batch with sugar from something.
+func OvenWords(sweet string, s heat.Suggestion) string {
+	words := fmt.Sprintf("An oven (%g °C for 1 h, then off) gives the %s", heat.OvenC, sweet)
+	switch {
+	case s.Chance.Overheat >= overheatTold:
+		return words + fmt.Sprintf(" too much: it would overheat with a chance of %s. Leave the oven off.", Chance(s.Chance.Overheat))
+	case s.Chance.Overheat >= 0.05:
+		return words + fmt.Sprintf(" some risk: it would overheat with a chance of %s.", Chance(s.Chance.Overheat))
+	}
+	return words + fmt.Sprintf(" little risk: overheating %s, full gel %s.", Chance(s.Chance.Overheat), Chance(s.Chance.Full))
 }
