@@ -4,7 +4,6 @@ import (
 	"maps"
 	"net/http"
 
-	"barwright/material"
 	"barwright/store"
 )
 
@@ -28,10 +27,6 @@ func (a *App) showConflict(w http.ResponseWriter, r *http.Request, k *thingKind,
 	if err != nil {
 		return err
 	}
-	lib, _, err := a.materialLibrary(r.Context(), "")
-	if err != nil {
-		return err
-	}
 	revisions, err := a.store.History(r.Context(), k.kind, p.ID)
 	if err != nil {
 		return err
@@ -45,9 +40,9 @@ func (a *App) showConflict(w http.ResponseWriter, r *http.Request, k *thingKind,
 	if k.named != nil {
 		c.File = newest.Body
 	} else if base := fieldsAt(k, revisions, mine.Rev); base != nil {
-		c.take(k, base, p.saved, fields, typed, lib)
+		c.take(k, p, base, fields, typed)
 	}
-	c.Rows = differences(k, p.saved, fields, lib)
+	c.Rows = differences(k, p.saved, fields, p.lib)
 	if len(c.Rows) == 0 && newest.Gone == mine.Gone {
 		return listed(w, r, k, newest) // both saved the same, or only they changed anything
 	}
@@ -72,14 +67,14 @@ func fieldsAt(k *thingKind, revisions []store.Thing, rev int) map[string]string 
 }
 
 // take moves what only they changed into mine and into what is typed.
-func (c *conflict) take(k *thingKind, base, theirs, mine, typed map[string]string, lib *material.Library) {
+func (c *conflict) take(k *thingKind, p *thingPage, base, mine, typed map[string]string) {
 	after := maps.Clone(base)
 	for _, f := range k.fields() {
-		if mine[f.Key] == base[f.Key] && theirs[f.Key] != base[f.Key] {
-			mine[f.Key], typed[f.Key], after[f.Key] = theirs[f.Key], theirs[f.Key], theirs[f.Key]
+		if now := p.saved[f.Key]; mine[f.Key] == base[f.Key] && now != base[f.Key] {
+			mine[f.Key], after[f.Key], typed[f.Key] = now, now, f.typed(now, p.lib)
 		}
 	}
-	for _, d := range differences(k, base, after, lib) {
+	for _, d := range differences(k, base, after, p.lib) {
 		c.Taken = append(c.Taken, d.words())
 	}
 }

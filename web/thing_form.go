@@ -28,9 +28,9 @@ type thingPage struct {
 	Currency  string // of the workshop
 	Example   string // of a file, for a new one
 
-	saved  map[string]string // what was saved last
-	body   string            // the same as it is kept
-	ofName string            // of the material it is a lot of, as the form shows it
+	saved map[string]string // what was saved last
+	body  string            // the same as it is kept
+	lib   *material.Library // without the lots
 }
 
 // groupView is one group of fields with what was typed.
@@ -63,7 +63,11 @@ func (a *App) openThing(r *http.Request, k *thingKind) (*thingPage, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &thingPage{One: k.one, Home: k.home, ID: r.PathValue("id"), MayHold: k.kind == kindLot, Currency: shop.Currency, saved: map[string]string{}}
+	lib, _, err := a.materialLibrary(r.Context(), "")
+	if err != nil {
+		return nil, err
+	}
+	p := &thingPage{One: k.one, Home: k.home, ID: r.PathValue("id"), MayHold: k.kind == kindLot, Currency: shop.Currency, saved: map[string]string{}, lib: lib}
 	if p.ID == "new" && k.kind == kindWorkshop && shop.Name != "" {
 		p.ID = kindWorkshop
 	}
@@ -76,26 +80,22 @@ func (a *App) openThing(r *http.Request, k *thingKind) (*thingPage, error) {
 		return nil, err
 	}
 	p.Rev, p.Gone, p.body = t.Rev, t.Gone, t.Body
-	if p.saved, err = k.show(t.Body); err != nil {
-		return nil, err
-	}
+	p.saved, err = k.show(t.Body)
 	p.Held = p.saved["held"] != ""
-	lib, _, err := a.materialLibrary(r.Context(), "")
-	p.ofName = nameOf(p.saved["of"], lib)
 	return p, err
 }
 
 // posted reads the form: what was typed, in the place of what was saved, so
 // that keys without a field stay. Faults are of texts that cannot be read.
 func (p *thingPage) posted(r *http.Request, k *thingKind) (typed, keys, faults map[string]string) {
-	typed, keys, faults = map[string]string{}, maps.Clone(p.saved), map[string]string{}
+	typed, keys, faults = k.asTyped(p.saved, p.lib), maps.Clone(p.saved), map[string]string{}
+	if own := r.PostForm.Get("f.currency"); k.kind == kindWorkshop && own != "" {
+		p.Currency = cutTo(own, 12)
+	}
 	for _, f := range k.fields() {
-		values, ok := r.PostForm["f."+f.Key]
-		if !ok { // the page did not have it
-			typed[f.Key] = keys[f.Key]
-			continue
+		if values, ok := r.PostForm["f."+f.Key]; ok { // else the page did not have it
+			typed[f.Key] = values[len(values)-1] // a box to tick sends that it is there, then its tick
 		}
-		typed[f.Key] = values[len(values)-1] // a box to tick sends that it is there, then its tick
 		if f.As == asFile {
 			if text, err := uploaded(r, "f."+f.Key); err != nil {
 				faults[f.Key] = "the file could not be read"
@@ -104,7 +104,7 @@ func (p *thingPage) posted(r *http.Request, k *thingKind) (typed, keys, faults m
 			}
 		}
 		text, fault := f.tidy(typed[f.Key], p.Currency)
-		if f.As == asMaterial && text == p.ofName {
+		if f.As == asMaterial && text == f.typed(p.saved[f.Key], p.lib) {
 			text = p.saved[f.Key]
 		}
 		keys[f.Key] = text
@@ -116,20 +116,16 @@ func (p *thingPage) posted(r *http.Request, k *thingKind) (typed, keys, faults m
 }
 
 // showThing shows the form with what was typed.
-func (a *App) showThing(w http.ResponseWriter, r *http.Request, status int, k *thingKind, p *thingPage, typed, faults map[string]string) error {
-	lib, _, err := a.materialLibrary(r.Context(), "")
-	if err != nil {
-		return err
-	}
+func (a *App) showThing(w http.ResponseWriter, r *http.Request, status int, k *thingKind, p *thingPage, typed, faults map[string]string) (err error) {
 	if k.kind == kindLot {
-		p.Names = materialNames(lib, isNoLot)
+		p.Names = materialNames(p.lib, isNoLot)
 	}
-	p.arrange(k, lib, typed, faults)
+	p.arrange(k, typed, faults)
 	if k.kind == kindMaterial && p.IsNew {
 		p.Example = materialExample
 	}
-	p.Facts = facts(k, p, lib)
-	if p.History, err = a.historyOf(r.Context(), k, p, lib); err != nil {
+	p.Facts = facts(k, p)
+	if p.History, err = a.historyOf(r.Context(), k, p); err != nil {
 		return err
 	}
 	title := "A new " + k.one
@@ -143,10 +139,10 @@ func (a *App) showThing(w http.ResponseWriter, r *http.Request, status int, k *t
 }
 
 // arrange lays out the groups that the thing has, with values and faults.
-func (p *thingPage) arrange(k *thingKind, lib *material.Library, typed, faults map[string]string) {
+func (p *thingPage) arrange(k *thingKind, typed, faults map[string]string) {
 	of := material.Kind("")
-	if id, fault := materialNamed(typed["of"], lib); fault == "" {
-		if m, err := lib.Find(id); err == nil {
+	if id, fault := materialNamed(typed["of"], p.lib); fault == "" {
+		if m, err := p.lib.Find(id); err == nil {
 			of = m.Kind
 		}
 	}
@@ -154,7 +150,7 @@ func (p *thingPage) arrange(k *thingKind, lib *material.Library, typed, faults m
 		view := groupView{Legend: g.Legend, Hint: g.Hint, Threes: g.Threes}
 		says := false // something is in it
 		for _, f := range g.Fields {
-			v := p.fieldView(f, typed[f.Key], faults[f.Key], lib)
+			v := p.fieldView(f, typed[f.Key], faults[f.Key])
 			if f.only != nil && of != "" && !f.only(of) && !v.says() {
 				continue
 			}
@@ -170,11 +166,8 @@ func (p *thingPage) arrange(k *thingKind, lib *material.Library, typed, faults m
 	p.tell(k, faults)
 }
 
-func (p *thingPage) fieldView(f thingField, text, fault string, lib *material.Library) fieldView {
-	v := fieldView{thingField: f, ID: fieldID(f.Key), Value: f.typed(text), Fault: fault}
-	if f.As == asMaterial {
-		v.Value = nameOf(text, lib)
-	}
+func (p *thingPage) fieldView(f thingField, text, fault string) fieldView {
+	v := fieldView{thingField: f, ID: fieldID(f.Key), Value: text, Fault: fault}
 	if f.As == asPrice {
 		v.Label += ", " + p.Currency
 	}

@@ -18,7 +18,7 @@ type change struct {
 }
 
 // historyOf lists every revision of a thing, the newest first.
-func (a *App) historyOf(ctx context.Context, k *thingKind, p *thingPage, lib *material.Library) ([]change, error) {
+func (a *App) historyOf(ctx context.Context, k *thingKind, p *thingPage) ([]change, error) {
 	if p.IsNew {
 		return nil, nil
 	}
@@ -30,7 +30,7 @@ func (a *App) historyOf(ctx context.Context, k *thingKind, p *thingPage, lib *ma
 	for i, t := range revisions {
 		out[i] = change{Rev: t.Rev, By: t.MadeBy, When: a.when(t), What: []string{"added"}}
 		if i+1 < len(revisions) {
-			out[i].What = whatChanged(k, revisions[i+1], t, lib)
+			out[i].What = whatChanged(k, revisions[i+1], t, p.lib)
 		}
 	}
 	return out, nil
@@ -94,10 +94,7 @@ func differences(k *thingKind, before, after map[string]string, lib *material.Li
 		if was == now {
 			continue
 		}
-		was, now = f.typed(was), f.typed(now)
-		if f.As == asMaterial {
-			was, now = nameOf(was, lib), nameOf(now, lib)
-		}
+		was, now = f.typed(was, lib), f.typed(now, lib)
 		if f.As != asFile {
 			out = append(out, difference{f.Key, labels[f.Key], shownText(was), shownText(now), f.As == asTick})
 		}

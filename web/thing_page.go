@@ -34,7 +34,7 @@ func (a *App) editThing(k *thingKind) page {
 		if p.IsNew {
 			start = startOf(r, k)
 		}
-		return a.showThing(w, r, http.StatusOK, k, p, start, nil)
+		return a.showThing(w, r, http.StatusOK, k, p, k.asTyped(start, p.lib), nil)
 	}
 }
 
@@ -143,7 +143,7 @@ func oneLine(s string) bool {
 // saveBody saves a revision, unless nothing has changed, and goes to the page
 // that lists it.
 func (a *App) saveBody(w http.ResponseWriter, r *http.Request, k *thingKind, p *thingPage, typed map[string]string, t store.Thing) error {
-	t.Rev, t.MadeAt = worked(r), a.now()
+	t.Rev, t.MadeAt = p.worked(r), a.now()
 	if t.Rev == p.Rev && t.Body == p.body && t.Gone == p.Gone {
 		return listed(w, r, k, t)
 	}
@@ -159,11 +159,15 @@ func (a *App) saveBody(w http.ResponseWriter, r *http.Request, k *thingKind, p *
 	return listed(w, r, k, t)
 }
 
-// worked is the revision that the person worked from, 0 for a new thing.
-func worked(r *http.Request) int {
+// worked is the revision that the person worked from, 0 for a new thing and -1,
+// which no thing has, when the form does not say.
+func (p *thingPage) worked(r *http.Request) int {
 	rev, err := strconv.Atoi(r.PostForm.Get("rev"))
-	if err != nil {
-		return -1 // none at all: it will be told as a conflict
+	switch {
+	case p.IsNew:
+		return 0
+	case err != nil:
+		return -1
 	}
 	return rev
 }

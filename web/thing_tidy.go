@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"barwright/material"
 	"barwright/quantity"
 )
 
@@ -47,8 +48,10 @@ func (f thingField) tidy(text, currency string) (tidied, fault string) {
 }
 
 // typed is a kept text as its field shows it.
-func (f thingField) typed(kept string) string {
+func (f thingField) typed(kept string, lib *material.Library) string {
 	switch f.As {
+	case asMaterial:
+		return nameOf(kept, lib)
 	case asDay:
 		if d, err := quantity.ParseDate(kept); err == nil {
 			return dayWords(d)
@@ -59,6 +62,15 @@ func (f thingField) typed(kept string) string {
 		}
 	}
 	return kept
+}
+
+// asTyped are kept fields as the form shows them.
+func (k *thingKind) asTyped(kept map[string]string, lib *material.Library) map[string]string {
+	out := map[string]string{}
+	for _, f := range k.fields() {
+		out[f.Key] = f.typed(kept[f.Key], lib)
+	}
+	return out
 }
 
 var figureForm = regexp.MustCompile(`^-?[0-9]+(?:\.[0-9]+)?$`)
