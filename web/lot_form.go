@@ -19,12 +19,12 @@ func isNoAlkali(k material.Kind) bool { return k != material.Alkali }
 // lotKind is a lot on the shelf.
 var lotKind = &thingKind{kind: kindLot, one: "lot", home: "/stock", path: "/stock/", section: "stock", read: readLot, show: showLot, groups: []fieldGroup{
 	{Fields: []thingField{
-		{Key: "of", Label: "What it is", Example: "Beef tallow", Hint: "type part of its name", As: asMaterial},
+		{Key: "of", Label: "What it is", Example: "Beef tallow", Hint: "type part of its name", As: asMaterial, Wide: true},
 		{Key: "name", Label: "Name or code of the lot", Example: "TLW-7", Hint: "what is written on the tub"},
-		{Key: "on_hand", Label: "On hand", Example: "2.5 kg", Hint: "empty when it is used up", As: asLeft, NeedsUnit: true},
-		{Key: "price", Label: "Price", Example: "4.20 / kg", Hint: "or of a pack: 12.90 / 500 g", As: asPrice, Bare: " / kg"}}},
+		{Key: "on_hand", Label: "On hand", Example: "2.5 kg", Hint: "empty when it is used up", As: asLeft, NeedsUnit: true}}},
 	{Legend: "Where it is from", Fields: []thingField{
 		{Key: "from", Label: "Bought at, or made of", Example: "the butcher; cappings of Alder", Wide: true},
+		{Key: "price", Label: "Price", Example: "4.20 / kg", Hint: "or of a pack: 12.90 / 500 g", As: asPrice, Bare: " / kg"},
 		{Key: "own", Label: "of our own making", As: asTick}}},
 	{Legend: "Dates", Fields: []thingField{
 		{Key: "packed", Label: "Packed", As: asDay, Example: "5 Nov 2026"}, {Key: "received", Label: "Received", As: asDay, Example: "12 Nov 2026"}, {Key: "best_before", Label: "Best before", As: asDay, Example: "30 Jun 2027"}}},
