@@ -223,9 +223,22 @@ func TestPutAwayIsSaid(t *testing.T) {
 	if page := s.get(200, "/stock/tlw_7"); !strings.Contains(page, "<li>taken back</li>") || !strings.Contains(page, "<li>put away</li>") {
 		t.Error("its history does not say so")
 	}
-	// A lot whose own material was put away.
-	s.add("/things/material/new", "text", "id = 'goose'\nof = 'goose_fat'\nname = 'Goose of the hill'\n")
-	if _, err := material.Builtin().Find("goose_fat"); err != nil {
-		t.Skip("no goose fat")
+}
+
+// Fitted to the small scale, which carries 500 g, a batch with more lye than
+// that is told; a recipe file that says what its scale carries is, too.
+func TestScaleCarriesTooLittle(t *testing.T) {
+	t.Parallel()
+	s := openShop(t, demo.NinthLock)
+	form := formOf(s.upload(200, [2]string{"plain-tow.toml", recipeFile(t, "plain-tow")}), "f.")
+	form.Set("f.0.alkali", "small")
+	form.Set("f.0.much", "4 kg")
+	form.Set("do", "save")
+	to := s.post(303, "/import", form).Header().Get("Location")
+	if page := s.get(200, to); !strings.Contains(page, "Too much for the scale: the alkali weighs") || !strings.Contains(page, "it carries 500 g") {
+		t.Error("the small scale carries it all")
+	}
+	if page := s.plan("plain-tow", map[string]string{"size.fats": "5001 g", "scale.fats_capacity": "5 kg"}); !strings.Contains(page, "Too much for the scale: the fats weigh 5001 g, and it carries 5000 g") {
+		t.Error("5001 g on a scale for 5 kg")
 	}
 }
