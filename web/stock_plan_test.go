@@ -232,6 +232,7 @@ func TestScaleCarriesTooLittle(t *testing.T) {
 	s := openShop(t, demo.NinthLock)
 	form := formOf(s.upload(200, [2]string{"plain-tow.toml", recipeFile(t, "plain-tow")}), "f.")
 	form.Set("f.0.alkali", "small")
+	form.Set("f.0.size", "fats")
 	form.Set("f.0.much", "4 kg")
 	form.Set("do", "save")
 	to := s.post(303, "/import", form).Header().Get("Location")
