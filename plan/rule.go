@@ -128,7 +128,7 @@ func (p *Plan) sapEvidence() (grade source.Grade, sources []string) {
 // them in: what burns, what heats, what spoils, what to know.
 var rules = []rule{
 	lyeHeavy, certificateOdd, assayOdd, acidStrengthUnknown, acidsTakeMuch, corroding, lyeFizzes, nearBoiling, heatUnknown, scentOverLimit, mouldOverflow,
-	lyeMargin, kohLabel, lyeFoams, lyeCrystallises, glassVessel, scaleTooCoarse,
+	lyeMargin, kohLabel, lyeFoams, lyeCrystallises, glassVessel, scaleTooCoarse, scaleOverloaded,
 	willFreeze, mayFreeze, seizingAcids, seizingScent, ricing, quick, waxHigh, scentHeavy, superfatHigh, lyeWeak, keepsShort,
 	tooHot, scentInLye, saltInLye, sugarMuch, powderMuch, foundRecipe, acidDosedLow, purityAssumed, tooLittleToWeigh, fatDoubtful, fatSets, slow, softBar, wearsFast, harsh, saltSetsFast, scentLimitUnknown, notSaid,
 	lyeSafe, staysClear, fitsMould,

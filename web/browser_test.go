@@ -116,7 +116,7 @@ func (b *tab) listen(ev any) {
 	case *runtime.EventExceptionThrown:
 		b.faults = append(b.faults, "exception: "+e.ExceptionDetails.Text)
 	case *log.EventEntryAdded:
-		if e.Entry.Level == "error" && !strings.Contains(e.Entry.Text, "422") && !strings.HasSuffix(e.Entry.URL, "/no-such-page") {
+		if e.Entry.Level == "error" && !strings.Contains(e.Entry.Text, "422") && !strings.Contains(e.Entry.Text, "409") && !strings.HasSuffix(e.Entry.URL, "/no-such-page") {
 			b.faults = append(b.faults, "console: "+e.Entry.Text+" "+e.Entry.URL)
 		}
 	case *network.EventRequestWillBeSent:

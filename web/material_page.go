@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"net/http"
 	"slices"
 	"strconv"
@@ -22,7 +23,13 @@ type materialsPage struct {
 // materialGroup is the materials of some kinds.
 type materialGroup struct {
 	Name      string
-	Materials []named
+	Materials []listedMaterial
+}
+
+// listedMaterial is one material of the list, with what the workshop has of it.
+type listedMaterial struct {
+	named
+	Has string // "own", "2 lots"
 }
 
 // materialGroups names the groups of the list.
@@ -46,15 +53,52 @@ func (a *App) materials(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	has, err := a.hasOf(r.Context())
+	if err != nil {
+		return err
+	}
 	p := materialsPage{Query: cutTo(strings.TrimSpace(r.FormValue("q")), 100)}
 	for _, g := range materialGroups {
-		names := materialNames(lib, func(m material.Material) bool { return slices.Contains(g.kinds, m.Kind) && isAsked(m, p.Query) })
-		if len(names) > 0 {
-			p.Groups = append(p.Groups, materialGroup{g.name, names})
-			p.Found += len(names)
+		group := materialGroup{Name: g.name}
+		for _, n := range materialNames(lib, func(m material.Material) bool { return slices.Contains(g.kinds, m.Kind) && isAsked(m, p.Query) }) {
+			group.Materials = append(group.Materials, listedMaterial{n, strings.Join(has[n.ID], ", ")})
+		}
+		if len(group.Materials) > 0 {
+			p.Groups = append(p.Groups, group)
+			p.Found += len(group.Materials)
 		}
 	}
 	return a.show(w, r, http.StatusOK, "materials", "workshop", "Materials", p)
+}
+
+// hasOf says what the workshop has of each material, by id.
+func (a *App) hasOf(ctx context.Context) (map[string][]string, error) {
+	out := map[string][]string{}
+	own, err := a.store.Things(ctx, kindMaterial)
+	if err != nil {
+		return nil, err
+	}
+	for _, t := range own {
+		out[t.ID] = append(out[t.ID], "own")
+	}
+	lots, err := a.shelf(ctx)
+	if err != nil {
+		return nil, err
+	}
+	count := map[string]int{}
+	for _, l := range lots {
+		if l.LeftG() > 0 {
+			count[l.Of]++
+		}
+	}
+	for id, n := range count {
+		words := "1 lot"
+		if n > 1 {
+			words = strconv.Itoa(n) + " lots"
+		}
+		out[id] = append(out[id], words)
+	}
+	return out, nil
 }
 
 // isAsked reports whether every word is in the material's name, its name on
@@ -79,6 +123,8 @@ type materialPage struct {
 	OfName  string     // what it is a lot of
 	EditAt  string     // of the workshop's own
 	Stands  bool       // in the place of the built-in one
+
+	Currency string
 }
 
 // figureLine is one figure as people read it.
@@ -129,6 +175,11 @@ func (a *App) ownSides(r *http.Request, p *materialPage, lib *material.Library) 
 	} else if _, err := a.store.Thing(r.Context(), kindLot, p.ID); err == nil {
 		p.EditAt = lotKind.path + p.ID
 	}
+	shop, err := a.workshop(r.Context())
+	if err != nil {
+		return err
+	}
+	p.Currency = shop.Currency
 	lots, err := a.shelf(r.Context())
 	if err != nil {
 		return err

@@ -120,6 +120,8 @@ func (a *App) fail(w http.ResponseWriter, r *http.Request, err error) {
 		status, s = http.StatusUnprocessableEntity, sorry{f.Text, f.Advice}
 	case errors.As(err, &t):
 		status, s = http.StatusServiceUnavailable, sorry{t.Text, t.Advice}
+	case isTooBig(err) && r.URL.Path != "/import":
+		status, s = http.StatusRequestEntityTooLarge, sorry{"That is more than this page takes, a megabyte.", "Nothing was saved. Go back: what you typed is still in its fields. Something long was pasted, or the wrong file chosen."}
 	case isTooBig(err):
 		status, s = http.StatusRequestEntityTooLarge, sorry{"That is more than this page takes.", "Bring files in a few at a time. A zip of more than some 11 MB comes in on this computer, with: barwright import FILE.zip"}
 	default:

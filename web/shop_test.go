@@ -102,7 +102,7 @@ func formOf(page, prefix string) url.Values {
 	for _, m := range regexp.MustCompile(`(?s)<input([^>]*)>|<textarea([^>]*)>\n?(.*?)</textarea>`).FindAllStringSubmatch(page, -1) {
 		attrs := m[1] + m[2]
 		name := attr(attrs, "name")
-		if !strings.HasPrefix(name, prefix) || strings.Contains(attrs, "checkbox") && !strings.Contains(attrs, "checked") || strings.Contains(attrs, "radio") {
+		if !strings.HasPrefix(name, prefix) || strings.Contains(attrs, "checkbox") && !strings.Contains(attrs, "checked") || strings.Contains(attrs, "radio") || strings.Contains(attrs, `type="file"`) {
 			continue
 		}
 		value := attr(attrs, "value")

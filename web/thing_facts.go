@@ -4,33 +4,37 @@ import (
 	"fmt"
 	"math"
 
-	"barwright/material"
 	"barwright/stock"
 )
 
 // facts are what follows from a thing as it was saved, in sentences.
-func facts(k *thingKind, p *thingPage, lib *material.Library) []string {
+func facts(k *thingKind, p *thingPage) []string {
 	switch {
 	case p.IsNew:
 		return nil
 	case k.kind == kindLot:
-		return lotFacts(p, lib)
+		return lotFacts(p)
 	case k.kind == kindMould:
 		return mouldFacts(p)
 	}
 	return nil
 }
 
-func lotFacts(p *thingPage, lib *material.Library) []string {
+func lotFacts(p *thingPage) []string {
 	var l stock.Lot
 	if len(fill(&l, withoutPaper(p.saved))) > 0 {
 		return nil
 	}
-	m, err := l.Material(lib)
+	m, err := l.Material(p.lib)
 	if err != nil {
 		return []string{"Its material is not here: nothing can be planned with it."}
 	}
-	return []string{fmt.Sprintf("A recipe that names %s takes from its lots in the order of their best before. To plan with this very lot, name “%s”.", nameOf(l.Of, lib), m.Name)}
+	of := nameOf(l.Of, p.lib)
+	out := []string{fmt.Sprintf("A recipe that names %s takes from its lots in the order of their best before. To plan with this very lot, name “%s”.", of, m.Name)}
+	if l.HasPapers() {
+		out = append(out, fmt.Sprintf("What its paper says counts in recipes that name the lot; “%s” alone keeps the range of its kind.", of))
+	}
+	return out
 }
 
 func withoutPaper(fields map[string]string) map[string]string {
