@@ -37,9 +37,9 @@ func outAndBack(t *testing.T, empty func() *store.Store) {
 		t.Fatal(err)
 	}
 	for _, gone := range []bool{false, true} {
-		lot.Body, lot.Gone, lot.MadeAt, lot.MadeBy = lot.Body+"note = 'changed'\n", gone, day, "=helper 2"
+		lot.Body, lot.Gone, lot.MadeAt, lot.MadeBy = lot.Body+"# changed\n", gone, day, "=helper 2"
 		if gone {
-			lot.Body = strings.TrimSuffix(lot.Body, "note = 'changed'\n")
+			lot.Body = strings.TrimSuffix(lot.Body, "# changed\n")
 		}
 		if lot, err = first.SaveThing(ctx, lot); err != nil {
 			t.Fatal(err)

@@ -84,7 +84,8 @@ func TestCertificateIntoThePlan(t *testing.T) {
 }
 
 // The assay of an alkali lot and the limit of a scent lot count in a recipe
-// that names the lot and writes none; what the recipe writes wins.
+// that writes none, whether it names the lot or only what it is; what the recipe
+// writes wins.
 func TestPapersIntoThePlan(t *testing.T) {
 	t.Parallel()
 	s := openShop(t, demo.NinthLock)
@@ -106,8 +107,8 @@ func TestPapersIntoThePlan(t *testing.T) {
 		}
 		return false
 	}
-	if stop(map[string]string{"additions.1.limit": ""}) {
-		t.Error("clove leaf oil without a limit is stopped")
+	if !stop(map[string]string{"additions.1.limit": ""}) {
+		t.Error("the limit of the lot on the shelf does not count in a recipe that names no lot")
 	}
 	if !stop(map[string]string{"additions.1.material": "eoc_1", "additions.1.limit": ""}) {
 		t.Errorf("%s: the lot's own limit of 0.7 %% does not count", over)
