@@ -81,6 +81,7 @@ func (l Lot) Material(lib *material.Library) (material.Material, error) {
 		return material.Material{}, err
 	}
 	m, _, err := l.over(base)
+	m.Held = l.Held
 	return m, err
 }
 

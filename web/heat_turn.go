@@ -7,11 +7,15 @@ type oneAtATime chan struct{}
 
 func newTurn() oneAtATime { return make(oneAtATime, 1) }
 
-// take waits for the turn, or until the visitor has gone.
+// take waits for the turn, or until the visitor has gone: then there is an
+// error and nothing to give back.
 func (t oneAtATime) take(ctx context.Context) error {
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
 	select {
 	case t <- struct{}{}:
-		return ctx.Err()
+		return nil
 	case <-ctx.Done():
 		return ctx.Err()
 	}

@@ -10,6 +10,7 @@ import (
 	"barwright/finding"
 	"barwright/material"
 	"barwright/plan"
+	"barwright/quantity"
 	"barwright/recipe"
 	"barwright/stock"
 	"barwright/store"
@@ -38,13 +39,17 @@ type planPage struct {
 	Alkalis   []named           // and the lots of them
 	Assays    map[string]string // of lots, by id
 	Takes     takes
-	Conflict  bool // somebody saved a newer version meanwhile
-	Saved     bool
+	Conflict  bool   // somebody saved a newer version meanwhile
+	Saved     bool   // just now
+	Refused   bool   // it was to be saved and could not be
+	Unchanged bool   // because it is the version it was made from
 	Undo      string // edits that take the last fix back, as JSON
 	Strip     []chainPart
 	Currency  string
+	Overhead  float64   // cost of a bar with its overhead, 0 when that is not known
 	Heat      *heatView // when it was asked for
 
+	overhead  *quantity.Price
 	wantsHeat string // "heat", or "heat-advice" with what would change it
 }
 
@@ -53,7 +58,7 @@ func (a *App) workshopFor(r *http.Request, p *planPage) (err error) {
 	if err != nil {
 		return err
 	}
-	p.Currency = shop.Currency
+	p.Currency, p.overhead = shop.Currency, shop.Overhead
 	if p.Moulds, err = thingsOf[stock.Mould](r.Context(), a.store, kindMould); err != nil {
 		return err
 	}

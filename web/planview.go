@@ -51,6 +51,12 @@ func (p *planPage) Worst() *finding.Finding {
 // NextNumber is the number the next version will have.
 func (p *planPage) NextNumber() int { return p.Recipe.Versions + 1 }
 
+// IsOld reports an earlier version than the newest.
+func (p *planPage) IsOld() bool { return !p.IsNew && !p.Conflict && p.Version.ID != p.Recipe.Head }
+
+// PutAway reports a recipe that is not in use.
+func (p *planPage) PutAway() bool { return !p.Recipe.Archived.IsZero() }
+
 // ByAmount reports a recipe that gives its lye by mass.
 func (p *planPage) ByAmount() bool {
 	_, ok := p.Draft.fields["water"]
@@ -224,6 +230,15 @@ func (p *planPage) SizeFault() string {
 
 // ShowAlkali prints an alkali as the scale shows it.
 func (p *planPage) ShowAlkali(a plan.AlkaliLine) string { return p.Plan.Scale.Alkali.Show(a.WeighG) }
+
+// WeighedTogether prints what all fats come to on the scale.
+func (p *planPage) WeighedTogether() string {
+	sum := 0.0
+	for _, f := range p.Plan.Fats {
+		sum += f.WeighG
+	}
+	return p.Plan.Scale.Fats.Show(sum)
+}
 
 // ShowWater prints the water as the scale shows it.
 func (p *planPage) ShowWater() string { return p.Plan.Scale.Fats.Show(p.Plan.WaterWeighG) }

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"barwright/internal/tomldoc"
 	"barwright/plan"
@@ -129,7 +130,7 @@ func (a *App) setTags(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	tags := strings.Fields(strings.ToLower(cutTo(r.PostFormValue("tags"), 200)))
+	tags := strings.FieldsFunc(strings.ToLower(cutTo(r.PostFormValue("tags"), 200)), func(c rune) bool { return c == ',' || c == ';' || unicode.IsSpace(c) })
 	slices.Sort(tags)
 	p.Recipe.Tags = slices.Compact(tags)
 	if err := a.store.SetTags(r.Context(), p.Recipe, share.Words(p.Version.Body, lib)); err != nil {

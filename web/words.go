@@ -3,6 +3,7 @@ package web
 import (
 	"html/template"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode"
@@ -34,6 +35,8 @@ var words = template.FuncMap{
 	"cite":      func(key string) source.Citation { return source.Cite(key) },
 	"lower":     lowerFirst,
 	"upper":     upperFirst,
+	"where":     where,
+	"whole":     unbroken,
 	"shelf":     shelfTable,
 	"chance":    chance,
 	"bandOf":    bandOf,
@@ -70,6 +73,13 @@ func inTens(c float64) string {
 	}
 	return number(5*math.Round(20*c), 0) + "\u202f%"
 }
+
+// unbroken keeps a number and its unit on one line.
+func unbroken(text string) string {
+	return beforeUnit.ReplaceAllString(text, "$1\u00a0$2")
+}
+
+var beforeUnit = regexp.MustCompile(`(\d) (%|°C|g\b|kg\b|ml\b|h\b|min\b|points\b)`)
 
 // marks is the word beside the shape of a severity.
 var marks = map[finding.Severity]string{finding.Stop: "Stop", finding.Caution: "Caution", finding.Note: "Note", finding.OK: "Fine"}
