@@ -306,10 +306,10 @@ var fatSets = rule{id: "fat_sets", lines: fatLines, detect: func(p *Plan, i int)
 var notSaid = rule{id: "not_said", detect: func(p *Plan, _ int) *finding.Finding {
 	var missing []string
 	if p.recipe.Combine == nil {
-		missing = append(missing, "[combine]: where it lands, wax falling out, and the minutes")
+		missing = append(missing, "the temperatures of fats and lye: where it lands, wax falling out, and the minutes")
 	}
 	if p.recipe.Mould == nil {
-		missing = append(missing, "[mould]: whether it fits")
+		missing = append(missing, "the mould: whether it fits")
 	}
 	if p.Lye.PeakC == nil && p.Lye.BoilingC == nil {
 		missing = append(missing, "heat of potassium lye: no data; expect 95 to 105 °C from room temperature")

@@ -176,7 +176,7 @@ var acidStrengthUnknown = rule{id: "acid_strength_unknown", stops: true, lines: 
 	}
 	return &finding.Finding{Severity: finding.Stop, Title: fmt.Sprintf("%s without its strength: nobody knows how much lye it takes", a.Name),
 		Because: fmt.Sprintf("the pure acid takes %.3f g of sodium hydroxide per gram, and bottles differ", a.TakesNaOH.Typical),
-		Fix:     fmt.Sprintf("Read the strength on the bottle, and write it down like strength = \"%g %%\"", a.UsualPercent), Grade: source.Unknown, Sources: []string{a.TakesNaOH.Source}}
+		Fix:     fmt.Sprintf("Read the strength on the bottle and write it down, like %g %%", a.UsualPercent), Grade: source.Unknown, Sources: []string{a.TakesNaOH.Source}}
 }}
 
 // mostForAcids is the largest share of the alkali that may go to declared
@@ -265,7 +265,7 @@ var purityAssumed = rule{id: "purity_assumed", lines: alkaliLines, detect: func(
 	}
 	return &finding.Finding{Severity: finding.Note, Title: "Sodium hydroxide planned as 100 % pure",
 		Because: "no purity is written; what is sold holds 97 to 99.5 %, so there is a little more superfat than shown",
-		Fix:     "Write the assay on its label, like purity = \"98.5 %\"", Grade: source.Standard, Sources: []string{"ph_eur", "usp_nf"}}
+		Fix:     "Write down the assay on its label, like 98.5 %", Grade: source.Standard, Sources: []string{"ph_eur", "usp_nf"}}
 }}
 
 // Limits of an assay that can be meant [%]. Source: the worst legal

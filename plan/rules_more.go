@@ -25,7 +25,7 @@ var tooHot = rule{id: "too_hot", detect: func(p *Plan, _ int) *finding.Finding {
 		return nil
 	}
 	return &finding.Finding{Severity: finding.Caution, Title: fmt.Sprintf("Hot: fats at %.0f °C, lye at %.0f °C", m.FatsTemperature.C(), m.LyeTemperature.C()),
-		Because: "above 75 and 65 °C it spits, scent boils off, and the batter may rise out of the mould", Fix: "Let both cool, or write method = \"hot\" if it is to be cooked", Grade: source.Practice, Sources: []string{"makers_practice"}}
+		Because: "above 75 and 65 °C it spits, scent boils off, and the batter may rise out of the mould", Fix: "Let both cool, or write the recipe as a hot one if it is to be cooked", Grade: source.Practice, Sources: []string{"makers_practice"}}
 }, fixes: func(p *Plan, _ int) iter.Seq[fix] {
 	return func(yield func(fix) bool) {
 		for _, c := range []float64{45, 60} {

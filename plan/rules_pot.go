@@ -204,7 +204,7 @@ var scentLimitUnknown = rule{id: "scent_limit_unknown", lines: additionLines, de
 	}
 	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("%s: its limit for soap is not written down", a.Name),
 		Because: fmt.Sprintf("it is %.2g %% of the cured bar, and every scent's own document says how much skin bears", 100*a.massG/p.curedG()),
-		Fix:     `Copy it from the document, like limit = "0.7 % of bar"`, Grade: source.Unknown, Sources: []string{"ifra_51"}}
+		Fix:     "Copy it from its document, like 0.7 % of bar", Grade: source.Unknown, Sources: []string{"ifra_51"}}
 }}
 
 // mostScent is the most scent that batter holds without parting [share of the

@@ -90,7 +90,7 @@ func openTab(t *testing.T, home string) *tab {
 		t.Skip(err)
 	}
 	ctx, cancel := chromedp.NewContext(browser)
-	ctx, stop := context.WithTimeout(ctx, 60*time.Second)
+	ctx, stop := context.WithTimeout(ctx, 2*time.Minute)
 	t.Cleanup(func() { stop(); cancel() })
 	b := &tab{Context: ctx, t: t, home: home}
 	if err := chromedp.Listen(ctx, b.listen); err != nil {
@@ -152,7 +152,7 @@ func js[T any](b *tab, expression string) T {
 // wait waits until an expression is true.
 func (b *tab) wait(expression string) {
 	b.t.Helper()
-	for deadline := time.Now().Add(10 * time.Second); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
+	for deadline := time.Now().Add(30 * time.Second); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
 		// Between two pages there is no body to look into.
 		if js[bool](b, "(() => { try { return !!("+expression+"); } catch { return false; } })()") {
 			return
@@ -240,7 +240,7 @@ func pagesOf(shop string) map[string]bool {
 		pages["/things/"+kind+"/new"] = true
 	}
 	if shop != "" {
-		for _, p := range []string{"/recipes/plain-tow", "/recipes/reed-bed", "/recipes/wax-rind/versions", "/recipes/reed-bed/sheet", "/compare?a=wax-rind-v1&b=wax-rind-v3", "/stock/tlw_7", "/stock/hno_a", "/stock/eoc_1", "/stock/sh_3", "/things/mould/m1", "/materials/hno_a", "/recipes/wax-rind", "/recipes?q=" + url.QueryEscape("no such thing")} {
+		for _, p := range []string{"/recipes/plain-tow", "/recipes/reed-bed", "/recipes/wax-rind/versions", "/recipes/reed-bed/sheet", "/compare?a=wax-rind-v1&b=wax-rind-v3", "/stock/tlw_7", "/stock/hno_a", "/stock/eoc_1", "/stock/sh_3", "/things/mould/m1", "/materials/hno_a", "/recipes/wax-rind", "/recipes/hive-reserve/heat", "/recipes/hive-reserve/heat?part=map", "/learned", "/recipes?q=" + url.QueryEscape("no such thing")} {
 			pages[p] = true
 		}
 	}
@@ -252,7 +252,15 @@ func pagesOf(shop string) map[string]bool {
 const faintTexts = `(() => {
   const parse = (c) => { const m = c.match(/[\d.]+/g).map(Number); return {r: m[0], g: m[1], b: m[2], a: m.length > 3 ? m[3] : 1}; };
   const lum = ({r, g, b}) => { const f = (v) => { v /= 255; return v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4; }; return 0.2126 * f(r) + 0.7152 * f(g) + 0.0722 * f(b); };
-  const behind = (el) => { for (let e = el; e; e = e.parentElement) { const c = parse(getComputedStyle(e).backgroundColor); if (c.a > 0.99) return c; } return {r: 255, g: 255, b: 255, a: 1}; };
+  const box = (el) => { // the last box drawn under a word of a picture
+    const at = el.getBoundingClientRect(), x = at.x + at.width / 2, y = at.y + at.height / 2;
+    const under = [...el.ownerSVGElement.querySelectorAll('rect')].filter((r) => {
+      const b = r.getBoundingClientRect(), s = getComputedStyle(r);
+      return s.fill !== 'none' && s.fillOpacity > 0.99 && s.opacity > 0.99 && (r.compareDocumentPosition(el) & 4) && b.left <= x && x <= b.right && b.top <= y && y <= b.bottom;
+    });
+    return under.length ? parse(getComputedStyle(under.at(-1)).fill) : null;
+  };
+  const behind = (el) => { const b = el.ownerSVGElement && box(el); if (b) return b; for (let e = el; e; e = e.parentElement) { const c = parse(getComputedStyle(e).backgroundColor); if (c.a > 0.99) return c; } return {r: 255, g: 255, b: 255, a: 1}; };
   const out = new Set();
   const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
   while (walk.nextNode()) {

@@ -6,7 +6,6 @@ import (
 
 	"barwright/material"
 	"barwright/plan"
-	"barwright/recipe"
 )
 
 // choices lists the materials for the two lists of the planning page, by
@@ -33,10 +32,6 @@ func alkalis(lib *material.Library) []named {
 	isOne := func(m material.Material) bool { return m.Kind == material.Alkali }
 	bare := materialNames(lib, func(m material.Material) bool { return isOne(m) && isNoLot(m) })
 	return append(bare, materialNames(lib, func(m material.Material) bool { return isOne(m) && !isNoLot(m) })...)
-}
-
-func sortFaults(fs []recipe.Fault) {
-	slices.SortFunc(fs, func(a, b recipe.Fault) int { return cmp.Compare(a.Path, b.Path) })
 }
 
 // chainGroups are the parts of the chain-group strip, in the order of the

@@ -123,7 +123,8 @@ func (a *App) again(r *http.Request, i int, name string, p *importPage, lib *mat
 	}
 	for _, m := range p.Moulds {
 		if m.ID == f.Mould {
-			w.Mould = trueMould(m)
+			holding := m.True()
+			w.Mould = &holding
 		}
 	}
 	f.readMuch(&w)

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"regexp"
@@ -11,13 +12,14 @@ import (
 	"barwright/finding"
 	"barwright/plan"
 	"barwright/recipe"
+	"barwright/stock"
 )
 
 // What the template asks of the planning page.
 
 // shown are the keys that the page has inputs for; the rest travel hidden, so
 // that nothing a recipe holds is lost by editing it here.
-var shown = regexp.MustCompile(`^(name|superfat|lye_strength|water|size\..*|fats\.\d+\.(material|share|amount)|additions\.\d+\.(material|amount|when|strength|limit)|` +
+var shown = regexp.MustCompile(`^(name|method|superfat|lye_strength|water|size\..*|fats\.\d+\.(material|share|amount)|additions\.\d+\.(material|amount|when|strength|limit)|` +
 	`alkali\.\d+\.(material|purity|stock_strength|share|amount)|combine\.(fats_temperature|lye_temperature|stir)|lye\.(water_temperature|ice)|` +
 	`scale\.(fats|alkali)|mould\.(shape|inside|volume|count|holds|wall|lid|fill)|rest\.\d+\.(place|temperature|cover|for)|format)$`)
 
@@ -93,7 +95,7 @@ type alkaliRow struct {
 	Assay                                 string // of the lot it names
 	Unknown                               bool   // of a lot that was put away
 	Stock                                 bool
-	Fault                                 string
+	Fault                                 string // of the line, not of one of its fields
 }
 
 // AlkaliRows lists the alkalis.
@@ -110,14 +112,49 @@ func (p *planPage) AlkaliRows() (rows []alkaliRow) {
 		if stock := get("stock_strength"); stock != "" {
 			row.Stock, row.Purity = true, stock
 		}
-		for path, f := range p.Faults {
-			if strings.HasPrefix(path+".", fmt.Sprintf("alkali.%d.", i)) {
-				row.Fault = f.Text
-			}
-		}
+		row.Fault = p.faultAt(fmt.Sprintf("alkali.%d", i), row.key("material"))
 		rows = append(rows, row)
 	}
 	return rows
+}
+
+// Keys of an alkali's line.
+func (r alkaliRow) key(name string) string { return fmt.Sprintf("alkali.%d.%s", r.I, name) }
+
+func (r alkaliRow) AmountKey() string { return r.key("amount") }
+func (r alkaliRow) PurityKey() string { return r.key("purity") }
+func (r alkaliRow) StockKey() string  { return r.key("stock_strength") }
+func (r alkaliRow) ShareKey() string  { return r.key("share") }
+
+// AssayWords is the assay taken when none is written.
+func (r alkaliRow) AssayWords() string {
+	if r.Assay != "" {
+		return r.Assay + " by the lot"
+	}
+	return "100 %"
+}
+
+// scalePick is the choice of a scale.
+type scalePick struct {
+	Of, Label, Now string
+	Others         []stock.Scale
+}
+
+// ScalePicks are the choices of scales, of those in the workshop.
+func (p *planPage) ScalePicks() []scalePick {
+	picks := []scalePick{{Of: "fats", Label: "Weighed on"}, {Of: "alkali", Label: "Alkali on"}}
+	for i, pick := range picks {
+		step := cmp.Or(p.Field("scale."+pick.Of), "1 g")
+		picks[i].Now = "steps of " + step
+		for _, s := range p.Scales {
+			if s.Step.String() == step {
+				picks[i].Now = s.Name + ", " + step
+			} else {
+				picks[i].Others = append(picks[i].Others, s)
+			}
+		}
+	}
+	return picks
 }
 
 // restRow is one stage after the pour.
@@ -132,11 +169,7 @@ func (p *planPage) RestRows() (rows []restRow) {
 	for i := range p.Draft.count("rest") + 1 {
 		get := func(k string) string { return p.Draft.fields[fmt.Sprintf("rest.%d.%s", i, k)] }
 		row := restRow{I: i, Place: get("place"), Temperature: get("temperature"), Cover: get("cover"), For: get("for")}
-		for path, f := range p.Faults {
-			if strings.HasPrefix(path+".", fmt.Sprintf("rest.%d.", i)) {
-				row.Fault = f.Text
-			}
-		}
+		row.Fault = p.faultAt(fmt.Sprintf("rest.%d", i), fmt.Sprintf("rest.%d.place", i))
 		rows = append(rows, row)
 	}
 	return rows
@@ -148,14 +181,40 @@ func (p *planPage) RestPlaces() []string { return recipe.Places }
 // Shapes lists the shapes of a mould.
 func (p *planPage) Shapes() []string { return []string{"box", "cylinder", "cavity"} }
 
-// MouldFault is what is wrong with the mould.
+// MouldFault is what is wrong with the mould as a whole.
 func (p *planPage) MouldFault() string {
-	for path, f := range p.Faults {
-		if strings.HasPrefix(path, "mould") {
-			return f.Text
-		}
+	return p.faultAt("mould", "mould.shape", "mould.axis", "mould.name")
+}
+
+// MouldNow says which mould the recipe has.
+func (p *planPage) MouldNow() string {
+	switch m := p.mould(); {
+	case m != nil:
+		return m.Name
+	case p.Field("mould.shape") == "":
+		return "none"
 	}
-	return ""
+	return cmp.Or(p.Field("mould.name"), "by hand")
+}
+
+// mould is the mould of the workshop that the recipe has, by its name or, in a
+// recipe that names none, by its measures; nil when it is none of them.
+func (p *planPage) mould() *stock.Mould {
+	name := p.Field("mould.name")
+	i := slices.IndexFunc(p.Moulds, func(m stock.Mould) bool { return m.Name == name || name == "" && p.measuresLike(m) })
+	if i < 0 {
+		return nil
+	}
+	return &p.Moulds[i]
+}
+
+func (p *planPage) measuresLike(m stock.Mould) bool {
+	holding := m.True()
+	theirs := draft{fields: map[string]string{}}
+	theirs.take(recipe.Recipe{Mould: &holding}, "mould.")
+	return !slices.ContainsFunc([]string{"shape", "inside", "volume", "count", "holds", "axis"}, func(key string) bool {
+		return theirs.fields["mould."+key] != p.Field("mould."+key)
+	})
 }
 
 // SizeFault is what is wrong with the size.

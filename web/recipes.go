@@ -8,7 +8,7 @@ import (
 
 // recipesPage is the list of recipes.
 type recipesPage struct {
-	Recipes  []store.Recipe
+	Recipes  []recipeLine
 	Query    string
 	Tag      string
 	Tags     []string
@@ -28,12 +28,34 @@ func (a *App) home(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, "/recipes", http.StatusSeeOther)
 		return nil
 	}
-	return a.show(w, r, http.StatusOK, "home", "recipes", "Welcome", nil)
+	return a.show(w, r, http.StatusOK, "home", "recipes", "Welcome", homePage{HasDemo: a.sideDemo != nil && visitorOf(r).here})
+}
+
+// homePage greets somebody whose workshop is empty.
+type homePage struct {
+	HasDemo bool // that can be opened from here
+}
+
+// demo leads to the demo workshop, which runs beside this one.
+func (a *App) demo(w http.ResponseWriter, r *http.Request) error {
+	if a.sideDemo == nil || !visitorOf(r).here {
+		return errElsewhere
+	}
+	at, err := a.sideDemo()
+	if err != nil {
+		return err
+	}
+	http.Redirect(w, r, at, http.StatusSeeOther)
+	return nil
 }
 
 func (a *App) recipes(w http.ResponseWriter, r *http.Request) (err error) {
 	p := recipesPage{Query: r.FormValue("q"), Tag: r.FormValue("tag"), Archived: r.FormValue("archived") != ""}
-	if p.Recipes, err = a.store.Recipes(r.Context(), store.Search{Words: p.Query, Tag: p.Tag, Archived: p.Archived}); err != nil {
+	found, err := a.store.Recipes(r.Context(), store.Search{Words: p.Query, Tag: p.Tag, Archived: p.Archived})
+	if err != nil {
+		return err
+	}
+	if p.Recipes, err = a.recipeLines(r.Context(), found); err != nil {
 		return err
 	}
 	if p.Tags, err = a.store.Tags(r.Context()); err != nil {

@@ -101,6 +101,9 @@ func headers(next http.Handler) http.Handler {
 type sorry struct{ Text, Advice string }
 
 func (a *App) fail(w http.ResponseWriter, r *http.Request, err error) {
+	if r.Context().Err() != nil {
+		return // the visitor has gone, and what was begun for her was stopped
+	}
 	status, s := http.StatusInternalServerError, sorry{"Something went wrong inside the program.", "What you saved before is still there. Try again; if it comes back, the program's log says more."}
 	var t *store.Trouble
 	var f recipe.Fault

@@ -111,7 +111,30 @@ func formOf(page, prefix string) url.Values {
 		}
 		form.Set(name, value)
 	}
+	for _, m := range regexp.MustCompile(`(?s)<select([^>]*)>(.*?)</select>`).FindAllStringSubmatch(page, -1) {
+		if name := attr(m[1], "name"); strings.HasPrefix(name, prefix) {
+			form.Set(name, chosen(m[2]))
+		}
+	}
 	return form
+}
+
+// chosen is the value of the option that is selected, or of the first.
+func chosen(options string) string {
+	all := regexp.MustCompile(`<option([^>]*)>([^<]*)`).FindAllStringSubmatch(options, -1)
+	if len(all) == 0 {
+		return ""
+	}
+	one := all[0]
+	for _, o := range all {
+		if strings.Contains(o[1], "selected") {
+			one = o
+		}
+	}
+	if strings.Contains(one[1], "value=") {
+		return attr(one[1], "value")
+	}
+	return html.UnescapeString(one[2])
 }
 
 func attr(attrs, name string) string {

@@ -21,6 +21,7 @@ const (
 	kindScale    = "scale"
 	kindLot      = "lot"
 	kindMaterial = "material"
+	kindCurve    = "curve"
 )
 
 // workshop returns what holds for the whole workshop.
@@ -101,6 +102,11 @@ func (a *App) library(ctx context.Context) (*material.Library, error) {
 		return nil, err
 	}
 	var own []material.Material
+	for _, l := range lots {
+		if m, err := lib.Find(l.Of); err == nil {
+			own = append(own, lots.Papers(m)) // once for each of its lots: the same every time
+		}
+	}
 	for _, l := range lots {
 		if _, err := lib.Find(l.ID); err == nil {
 			continue // a lot never takes the place of a material

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"net/http"
@@ -80,7 +81,7 @@ func (a *App) copyRecipe(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	rec, err := a.read(r, p.Version)
+	rec, err := readVersion(p.Version)
 	if err != nil {
 		return err
 	}
@@ -91,7 +92,7 @@ func (a *App) copyRecipe(w http.ResponseWriter, r *http.Request) error {
 	rec.Name = cutTo("Copy of "+rec.Name, 200)
 	v := store.Version{ID: newID(), Body: string(rec.Print()), Reason: fmt.Sprintf("copied from %s, version %d", p.Recipe.Name, p.Version.Number), MadeAt: a.now()}
 	to := store.Recipe{ID: newID(), Name: rec.Name, Tags: p.Recipe.Tags}
-	if err := a.store.NewRecipe(r.Context(), to, v, recipeWords(rec, lib)); err != nil {
+	if err := a.store.NewRecipe(r.Context(), to, v, share.Words(v.Body, lib)); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/recipes/"+to.ID, http.StatusSeeOther)
@@ -124,10 +125,6 @@ func (a *App) setTags(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	rec, err := a.read(r, p.Version)
-	if err != nil {
-		return err
-	}
 	lib, err := a.library(r.Context())
 	if err != nil {
 		return err
@@ -135,7 +132,7 @@ func (a *App) setTags(w http.ResponseWriter, r *http.Request) error {
 	tags := strings.Fields(strings.ToLower(cutTo(r.PostFormValue("tags"), 200)))
 	slices.Sort(tags)
 	p.Recipe.Tags = slices.Compact(tags)
-	if err := a.store.SetTags(r.Context(), p.Recipe, recipeWords(rec, lib)); err != nil {
+	if err := a.store.SetTags(r.Context(), p.Recipe, share.Words(p.Version.Body, lib)); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/recipes/"+p.Recipe.ID+"/versions", http.StatusSeeOther)
@@ -156,11 +153,15 @@ func (p planned) Title() string { return fmt.Sprintf("%s %d", p.Recipe.Name, p.V
 
 // planVersion opens and plans a saved version.
 func (a *App) planVersion(r *http.Request, id string) (planned, error) {
-	v, err := a.store.Version(r.Context(), id)
+	return a.planVersionOf(r.Context(), id)
+}
+
+func (a *App) planVersionOf(ctx context.Context, id string) (planned, error) {
+	v, err := a.store.Version(ctx, id)
 	if err != nil {
 		return planned{}, err
 	}
-	rec, err := a.store.Recipe(r.Context(), v.Recipe)
+	rec, err := a.store.Recipe(ctx, v.Recipe)
 	if err != nil {
 		return planned{}, err
 	}
@@ -168,7 +169,7 @@ func (a *App) planVersion(r *http.Request, id string) (planned, error) {
 	if _, err := tomldoc.Decode(fmt.Sprintf("version %d", v.Number), []byte(v.Body), &out.made); err != nil {
 		return out, err
 	}
-	lib, err := a.library(r.Context())
+	lib, err := a.library(ctx)
 	if err != nil {
 		return out, err
 	}

@@ -12,10 +12,11 @@ import (
 	"maps"
 	"time"
 
+	"barwright/recipe"
 	"barwright/store"
 )
 
-//go:embed templates/*.html
+//go:embed templates/*.html templates/plan/*.html
 var templateFiles embed.FS
 
 //go:embed static
@@ -28,6 +29,11 @@ type App struct {
 	pages *pages
 	door  *door
 	log   *log.Logger
+
+	sideDemo func() (string, error)
+	gists    gists
+	heating  oneAtATime
+	taught   taught
 }
 
 // Options are what an App can be told.
@@ -36,6 +42,10 @@ type Options struct {
 	Log  *log.Logger      // where faults of the program go; discarded when nil
 	Demo bool             // a throw-away copy: say so on every page
 	Door Door             // who else than this computer may come in; nobody when empty
+
+	// SideDemo starts the demo workshop beside this one and returns its address,
+	// which only this computer reaches; nil when there is none.
+	SideDemo func() (string, error)
 }
 
 // New returns the app of an open store.
@@ -51,13 +61,13 @@ func New(s *store.Store, o Options) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now)}, nil
+	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now), sideDemo: o.SideDemo, gists: gists{of: map[string]recipe.Recipe{}}, heating: newTurn()}, nil
 }
 
 // routes lists every page of the app, by the file that holds it.
 func (a *App) routes() map[string]page {
 	all := map[string]page{}
-	for _, some := range []map[string]page{a.recipeRoutes(), a.versionRoutes(), a.workshopRoutes(), a.moveRoutes(), a.doorRoutes()} {
+	for _, some := range []map[string]page{a.recipeRoutes(), a.versionRoutes(), a.workshopRoutes(), a.moveRoutes(), a.doorRoutes(), a.heatRoutes()} {
 		maps.Copy(all, some)
 	}
 	return all
@@ -68,6 +78,7 @@ func (a *App) recipeRoutes() map[string]page {
 	return map[string]page{
 		"GET /{$}":           a.home,
 		"GET /":              a.nowhere,
+		"GET /demo":          a.demo,
 		"GET /recipes":       a.recipes,
 		"GET /recipes/new":   a.newRecipe,
 		"POST /recipes/new":  a.workNewRecipe,

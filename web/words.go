@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"barwright/finding"
+	"barwright/heat"
 	"barwright/source"
 )
 
@@ -36,6 +37,10 @@ var words = template.FuncMap{
 	"shelf":     shelfTable,
 	"chance":    chance,
 	"bandOf":    bandOf,
+	"hours":     clockSpan,
+	"tens":      inTens,
+	"goal":      func(o heat.Outcome) string { return gelWords[o] },
+	"likelyGel": func(c heat.Chance) string { return gelWords[c.Likeliest()] },
 	"percent":   func(share float64) float64 { return 100 * share },
 	"hasPrefix": strings.HasPrefix,
 }
@@ -47,6 +52,23 @@ func lowerFirst(s string) string {
 		return s
 	}
 	return string(unicode.ToLower(first)) + s[size:]
+}
+
+// gelWords says an outcome.
+var gelWords = map[heat.Outcome]string{heat.NoGel: "no gel", heat.PartialGel: "gel halfway", heat.FullGel: "full gel"}
+
+// inTens prints a chance that comes from some hundred runs, with no more
+// digits than those give.
+func inTens(c float64) string {
+	switch {
+	case c < 0.02:
+		return "under 2\u202f%"
+	case c > 0.98:
+		return "over 98\u202f%"
+	case c < 0.1 || c > 0.9:
+		return number(100*c, 0) + "\u202f%"
+	}
+	return number(5*math.Round(20*c), 0) + "\u202f%"
 }
 
 // marks is the word beside the shape of a severity.

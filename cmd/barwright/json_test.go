@@ -185,8 +185,8 @@ func TestNullWhereNothingIsKnown(t *testing.T) {
 		note  string
 	}{
 		{"potassium lye", []string{"alkali.0.material=koh", "alkali.0.purity=90 %"}, []string{"lye.peak_c", "lye.boiling_c"}, "potassium"},
-		{"no [combine]", []string{"combine="}, []string{"combine.landing_c", "window_min"}, "[combine]"},
-		{"no [mould]", []string{"mould="}, []string{"mould"}, "[mould]"},
+		{"no temperatures", []string{"combine="}, []string{"combine.landing_c", "window_min"}, "temperatures of fats and lye"},
+		{"no mould", []string{"mould="}, []string{"mould"}, "mould: whether it fits"},
 		{"no wax and no free acid", nil, []string{"combine.cloud_point_c", "combine.clear_c"}, ""},
 		{"with a wax", []string{"fats.1.material=beeswax"}, []string{"makeup.sap_calculated"}, ""},
 	} {

@@ -40,7 +40,9 @@ func (c *serveCommand) Run(ctx context) error {
 			return err
 		}
 	}
-	return serve(bg, ctx, s, e, web.Options{Log: e.log})
+	side := &sideDemo{log: e.log}
+	defer side.end()
+	return serve(bg, ctx, s, e, web.Options{Log: e.log, SideDemo: side.open})
 }
 
 // dataDir is the folder named, or the usual one of this person.
@@ -73,8 +75,8 @@ func serve(bg gocontext.Context, ctx context, s *store.Store, e entrance, o web.
 	ended := make(chan error, len(listeners.app)+1)
 	var servers []*http.Server
 	start := func(l net.Listener, h http.Handler, secure *tls.Config) {
-		server := &http.Server{Handler: h, TLSConfig: secure, ErrorLog: log.New(ownFaults{e.log}, "", 0), MaxHeaderBytes: 64 << 10,
-			ReadHeaderTimeout: 10 * time.Second, ReadTimeout: time.Minute, WriteTimeout: time.Minute, IdleTimeout: 2 * time.Minute}
+		server := newServer(h, e.log)
+		server.TLSConfig = secure
 		servers = append(servers, server)
 		go func() {
 			if secure != nil {
@@ -100,6 +102,12 @@ func serve(bg gocontext.Context, ctx context, s *store.Store, e entrance, o web.
 		server.Shutdown(down)
 	}
 	return err
+}
+
+// newServer is a server that nobody can keep waiting.
+func newServer(h http.Handler, faults *log.Logger) *http.Server {
+	return &http.Server{Handler: h, ErrorLog: log.New(ownFaults{faults}, "", 0), MaxHeaderBytes: 64 << 10,
+		ReadHeaderTimeout: 10 * time.Second, ReadTimeout: time.Minute, WriteTimeout: time.Minute, IdleTimeout: 2 * time.Minute}
 }
 
 // ownFaults passes on what the server says of itself, and not that a browser

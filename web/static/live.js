@@ -7,7 +7,7 @@
 const form = document.querySelector('form[data-live]');
 
 function swapParts(doc) {
-  for (const part of doc.querySelectorAll('[data-part]')) {
+  for (const part of doc.querySelectorAll('[data-part]:not([data-later])')) {
     const old = document.querySelector(`[data-part="${CSS.escape(part.dataset.part)}"]`);
     if (!old || old.innerHTML === part.innerHTML) continue;
     if (old.contains(document.activeElement) && document.activeElement !== document.body) {
@@ -15,6 +15,10 @@ function swapParts(doc) {
     } else {
       old.innerHTML = part.innerHTML;
     }
+  }
+  for (const fault of form.querySelectorAll('label > .fault')) {
+    const field = fault.parentElement.querySelector('input, select');
+    if (fault.textContent) field.setAttribute('aria-invalid', 'true'); else field.removeAttribute('aria-invalid');
   }
 }
 
@@ -31,13 +35,13 @@ function keepFocus(old, part) {
   if (start !== null && again.setSelectionRange && again.type === 'text') again.setSelectionRange(start, end);
 }
 
-let running = null;
+const running = {};
 
 // ask posts the form and returns the answering page, or null when nobody
-// answered or a later question took its place.
-async function ask(what) {
-  running?.abort();
-  const own = running = new AbortController();
+// answered or a later question of the same kind took its place.
+async function ask(what, kind = 'work') {
+  running[kind]?.abort();
+  const own = running[kind] = new AbortController();
   const slow = setTimeout(() => form.setAttribute('aria-busy', 'true'), 300);
   try {
     const body = new URLSearchParams(new FormData(form));
@@ -52,16 +56,38 @@ async function ask(what) {
     return null;
   } finally {
     clearTimeout(slow);
-    if (running === own) form.removeAttribute('aria-busy');
+    if (running[kind] === own) form.removeAttribute('aria-busy');
   }
 }
+
+// Parts that take longer than a key come later, once the keys have paused: the
+// old ones stay, marked as old, until then. A key stops what is under way.
+let pause = 0;
+
+function later() {
+  clearTimeout(pause);
+  running.later?.abort();
+  for (const part of slowParts()) part.classList.add('old');
+  pause = setTimeout(async () => {
+    for (const what of form.dataset.later.split(' ')) {
+      const doc = await ask(what, 'later');
+      if (!doc) return;
+      swapParts(doc);
+      for (const part of slowParts()) part.classList.remove('old');
+    }
+  }, 400);
+}
+
+function slowParts() { return form.querySelectorAll('[data-part^="heat"], [data-part="rail-heat"]'); }
 
 // work asks for the parts of the page after a key. While a button's answer is
 // awaited it does not: that answer is followed by the keys typed meanwhile.
 async function work() {
   if (pressing > 0) return;
   const doc = await ask('work');
-  if (doc) swapParts(doc);
+  if (!doc) return;
+  swapParts(doc);
+  later();
 }
 
 let pressing = 0, presses = Promise.resolve();
@@ -80,7 +106,9 @@ async function pressNow(button) {
   if (!doc) return;
   const typed = [...new FormData(form)].filter(([name, value]) => before.get(name) !== value);
   const scroll = window.scrollY;
+  const slow = [...slowParts()];
   form.replaceChildren(...doc.querySelector('form[data-live]').childNodes);
+  for (const old of slow) form.querySelector(`[data-part="${old.dataset.part}"][data-later]`)?.replaceWith(old);
   window.scrollTo(0, scroll);
   const again = form.querySelector(`button[value="${CSS.escape(button.value)}"]`) ?? form.querySelector('.finding.done button') ?? form.querySelector('.finding button');
   again?.focus({preventScroll: true});
@@ -88,17 +116,19 @@ async function pressNow(button) {
     const field = form.querySelector(`[name="${CSS.escape(name)}"]`);
     if (field && 'value' in field) field.value = value;
   }
+  later();
   if (typed.length === 0) return;
-  const later = await ask('work');
-  if (later) swapParts(later);
+  const after = await ask('work');
+  if (after) swapParts(after);
 }
 
 if (form) {
   document.documentElement.classList.add('js');
+  later();
   let changed = false;
   form.addEventListener('input', (e) => {
     changed = true;
-    if (e.target.name === 'reason') return;
+    if (e.target.name === 'reason' || e.target.name?.startsWith('lock.')) return;
     work();
   });
   form.addEventListener('change', (e) => {

@@ -1,0 +1,58 @@
+package web_test
+
+import (
+	"fmt"
+	"net/http/httptest"
+	"testing"
+
+	"barwright/recipes"
+	"barwright/share"
+	"barwright/store"
+	"barwright/web"
+)
+
+// A workshop of 1,000 recipes with 5 versions each: the list and a search, from
+// the request to the whole page. The planning page beside it, worked out anew.
+func BenchmarkPages(b *testing.B) {
+	s, err := store.Open(b.Context(), b.TempDir())
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer s.Close()
+	fillLarge(b, s)
+	app, err := web.New(s, web.Options{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	for name, path := range map[string]string{"list": "/recipes", "search": "/recipes?q=recipe+77", "plan": "/recipes/r77"} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				r := httptest.NewRequest("GET", path, nil)
+				r.Host, r.RemoteAddr = "localhost", "127.0.0.1:50000"
+				w := httptest.NewRecorder()
+				if app.Handler().ServeHTTP(w, r); w.Code != 200 {
+					b.Fatal(w.Code)
+				}
+			}
+		})
+	}
+}
+
+// fillLarge brings 1,000 recipes of 5 versions in.
+func fillLarge(b *testing.B, s *store.Store) {
+	body, err := recipes.Files.ReadFile("plain-tow.toml")
+	if err != nil {
+		b.Fatal(err)
+	}
+	var a share.Arrival
+	for i := range 1000 {
+		r := share.Recipe{ID: fmt.Sprint("r", i), Name: fmt.Sprint("Recipe ", i), Tags: []string{fmt.Sprint("tag", i%10)}}
+		for v := range 5 {
+			r.Versions = append(r.Versions, share.Version{ID: fmt.Sprint(r.ID, "-", v), Parent: v, Reason: "changed", Body: string(body), MadeAt: today})
+		}
+		a.Recipes = append(a.Recipes, r)
+	}
+	if err := s.Add(b.Context(), a, func(string) string { return "beef tallow coconut oil" }); err != nil {
+		b.Fatal(err)
+	}
+}

@@ -1,0 +1,62 @@
+package web
+
+import (
+	"strconv"
+	"strings"
+
+	"barwright/stock"
+)
+
+// takes is what the batch takes from the shelf in money.
+type takes struct {
+	Cost   float64
+	Priced bool
+	Bars   int
+	PerBar float64
+	Short  int
+}
+
+// takeFrom returns what the plan would take from the shelf: fats, then
+// additions, then the alkali; nil without a plan.
+func (p *planPage) takeFrom(shelf stock.Shelf) []stock.Taken {
+	if p.Plan == nil {
+		return nil
+	}
+	var needs []stock.Need
+	for _, f := range p.Plan.Fats {
+		needs = append(needs, stock.Need{Material: f.Material, MassG: f.WeighG})
+	}
+	for _, x := range p.Plan.Additions {
+		needs = append(needs, stock.Need{Material: x.Material, MassG: x.WeighG})
+	}
+	for _, x := range p.Plan.Alkali {
+		needs = append(needs, stock.Need{Material: x.Material, MassG: x.WeighG})
+	}
+	taken := shelf.Take(needs)
+	p.Takes.Priced = len(shelf) > 0
+	for _, t := range taken {
+		p.Takes.Cost += t.Cost
+		p.Takes.Priced = p.Takes.Priced && t.Priced
+		if t.ShortG > 0.05 {
+			p.Takes.Short++
+		}
+	}
+	p.Takes.Bars = p.bars()
+	if p.Takes.Bars > 0 {
+		p.Takes.PerBar = p.Takes.Cost / float64(p.Takes.Bars)
+	}
+	return taken
+}
+
+// bars is how many bars the batch gives: as wished, or as the mould is
+// usually cut.
+func (p *planPage) bars() int {
+	if n, _, ok := strings.Cut(p.Draft.fields["size.bars"], "x"); ok {
+		count, _ := strconv.Atoi(strings.TrimSpace(n))
+		return count
+	}
+	if m := p.mould(); m != nil {
+		return m.Bars
+	}
+	return 0
+}
