@@ -56,10 +56,10 @@ func (l Lot) LeftG() float64 {
 	return l.OnHand.G()
 }
 
-// HasPapers reports whether a certificate or document of its own says
-// something that plans use.
-func (l Lot) HasPapers() bool {
-	return l.Sap != nil || l.AcidValue != nil || l.Water != nil || l.Density != nil || l.Limit != nil || l.Purity != nil
+// HasCertificate reports whether a paper of its own gives a figure in the
+// place of its kind's.
+func (l Lot) HasCertificate() bool {
+	return l.Sap != nil || l.AcidValue != nil || l.Water != nil || l.Density != nil
 }
 
 // lotFigure is one figure of a certificate, and where it goes in a material.

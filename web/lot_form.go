@@ -30,9 +30,9 @@ var lotKind = &thingKind{kind: kindLot, one: "lot", home: "/stock", path: "/stoc
 		{Key: "packed", Label: "Packed", As: asDay, Example: "5 Nov 2026"}, {Key: "received", Label: "Received", As: asDay, Example: "12 Nov 2026"}, {Key: "best_before", Label: "Best before", As: asDay, Example: "30 Jun 2027"}}},
 	{Legend: "Certificate", Hint: "What the lot's own paper says, or what you measured. Where it gives no range, a saponification value is taken as ±1 and everything else as exact.", Threes: true, only: isNoAlkali, Fields: lotFigures()},
 	{Legend: "Assay of an alkali", only: isAlkali, Fields: []thingField{
-		{Key: "purity", Label: "Assay on the label", Example: "98.5 %", Hint: "a recipe that names this lot and writes no assay is planned with it", Wide: true, Bare: " %"}}},
+		{Key: "purity", Label: "Assay on the label", Example: "98.5 %", Hint: "planned with where a recipe writes no assay itself", Wide: true, Bare: " %"}}},
 	{Legend: "Limit and habits of a scent", only: isScent, Fields: []thingField{
-		{Key: "limit", Label: "Most in the bar, from its own document", Example: "0.7 % of bar", Hint: "a recipe that names this lot and writes no limit is held to it", Wide: true, Bare: " % of bar"},
+		{Key: "limit", Label: "Most in the bar, from its own document", Example: "0.7 % of bar", Hint: "holds recipes that write no limit themselves", Wide: true, Bare: " % of bar"},
 		{Key: "hurries", Label: "thickens the batter quickly", As: asTick}, {Key: "rices", Label: "makes grains when blended in", As: asTick}}},
 	{Legend: "Hold it back", Hint: "A held lot is never taken for a batch.", Folds: true, Fields: []thingField{
 		{Key: "held", Label: "Held, because", Example: "spots on day 74", Hint: "empty while it may be used", Wide: true}}},

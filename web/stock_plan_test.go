@@ -84,8 +84,8 @@ func TestCertificateIntoThePlan(t *testing.T) {
 }
 
 // The assay of an alkali lot and the limit of a scent lot count in a recipe
-// that writes none, whether it names the lot or only what it is; what the recipe
-// writes wins.
+// that names the lot and writes none, and those of the shelf in one that names
+// the material alone; what the recipe writes wins.
 func TestPapersIntoThePlan(t *testing.T) {
 	t.Parallel()
 	s := openShop(t, demo.NinthLock)
@@ -108,7 +108,11 @@ func TestPapersIntoThePlan(t *testing.T) {
 		return false
 	}
 	if !stop(map[string]string{"additions.1.limit": ""}) {
-		t.Error("the limit of the lot on the shelf does not count in a recipe that names no lot")
+		t.Errorf("%s: the limit of the shelf does not count", over)
+	}
+	s.post(303, "/stock/eoc_1", s.form("/stock/eoc_1", "on_hand", ""))
+	if stop(map[string]string{"additions.1.limit": ""}) {
+		t.Error("the limit of a lot that is used up counts")
 	}
 	if !stop(map[string]string{"additions.1.material": "eoc_1", "additions.1.limit": ""}) {
 		t.Errorf("%s: the lot's own limit of 0.7 %% does not count", over)
@@ -239,6 +243,13 @@ func TestScaleCarriesTooLittle(t *testing.T) {
 	to := s.post(303, "/import", form).Header().Get("Location")
 	if page := s.get(200, to); !strings.Contains(page, "Too much for the scale: the alkali weighs") || !strings.Contains(page, "it carries 500 g") {
 		t.Error("the small scale carries it all")
+	}
+	if page := s.plan("plain-tow", map[string]string{"size.fats": "5001 g", "pick.scale.fats": "kitchen"}); !strings.Contains(page, "Too much for the scale: the fats weigh 5001 g, and it carries 5000 g") {
+		t.Error("5001 g on the kitchen scale")
+	}
+	bare := s.add("/things/scale/new", "name", "Old beam", "step", "1 g")
+	if page := s.plan("plain-tow", map[string]string{"size.fats": "5001 g", "scale.fats_capacity": "5 kg", "pick.scale.fats": bare}); strings.Contains(page, "Too much for the scale") {
+		t.Error("a scale that does not say what it carries keeps what another one does")
 	}
 	if page := s.plan("plain-tow", map[string]string{"size.fats": "5001 g", "scale.fats_capacity": "5 kg"}); !strings.Contains(page, "Too much for the scale: the fats weigh 5001 g, and it carries 5000 g") {
 		t.Error("5001 g on a scale for 5 kg")

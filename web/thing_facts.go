@@ -31,8 +31,14 @@ func lotFacts(p *thingPage) []string {
 	}
 	of := nameOf(l.Of, p.lib)
 	out := []string{fmt.Sprintf("A recipe that names %s takes from its lots in the order of their best before. To plan with this very lot, name “%s”.", of, m.Name)}
-	if l.HasPapers() {
-		out = append(out, fmt.Sprintf("What its paper says counts in recipes that name the lot; “%s” alone keeps the range of its kind.", of))
+	if l.HasCertificate() {
+		out = append(out, fmt.Sprintf("Its certificate counts in recipes that name the lot; “%s” alone keeps the range of its kind.", of))
+	}
+	if l.Limit != nil {
+		out = append(out, fmt.Sprintf("A recipe that names %s alone is held to the strictest limit of the lots on the shelf.", of))
+	}
+	if l.Purity != nil {
+		out = append(out, fmt.Sprintf("A recipe that names %s alone is planned with the highest assay of the lots on the shelf: doubt goes to more superfat.", of))
 	}
 	return out
 }
