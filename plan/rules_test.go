@@ -127,12 +127,43 @@ func TestEveryFindingIsTriggered(t *testing.T) {
 		met[c.id] = met[c.id] || told
 	}
 	met["certificate_odd"] = true // TestCertificateInAnotherUnit
+	met["lot_held"] = true        // TestHeldLot
 	if len(rules) == 0 {
 		t.Fatal("no rules")
 	}
 	for _, r := range rules {
 		if !met[r.id] {
 			t.Errorf("%s is never triggered", r.id)
+		}
+	}
+}
+
+// A lot that is held stops the plan that names it, among fats, additions and
+// alkalis alike; the fix names what it is and leaves the lot to the shelf.
+func TestHeldLot(t *testing.T) {
+	t.Parallel()
+	lib := material.Builtin()
+	for id, of := range map[string]string{"bad_tallow": "tallow_beef", "bad_oats": "oat_flour", "bad_lye": "naoh"} {
+		m, err := lib.Find(of)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m.ID, m.Of, m.Held = id, of, "it smells off"
+		lib = lib.Plus(m)
+	}
+	for key, id := range map[string]string{"fats.0.material": "bad_tallow", "additions.0.material": "bad_oats", "alkali.0.material": "bad_lye"} {
+		r := edited(t, written(t, added("oat_flour", "1 %", "trace")), []finding.Edit{{Key: key, Value: id}}, lib)
+		p, err := Make(r, lib)
+		if err != nil {
+			t.Fatal(err)
+		}
+		told := withID(p, "lot_held")
+		if len(told) != 1 || told[0].Severity != finding.Stop || !strings.Contains(told[0].Because, "smells off") {
+			t.Fatalf("%s: %+v", id, told)
+		}
+		after, err := Make(edited(t, r, told[0].Edits, lib), lib)
+		if err != nil || len(withID(after, "lot_held")) > 0 {
+			t.Errorf("%s: its fix leaves %v (%v)", id, withID(after, "lot_held"), err)
 		}
 	}
 }

@@ -20,7 +20,7 @@ func (b *tab) typeInto(name, text string) {
 // press presses the first button whose words begin so.
 func (b *tab) press(words string) {
 	b.t.Helper()
-	find := fmt.Sprintf(`[...document.querySelectorAll('button, a.button')].find((e) => e.textContent.trim().startsWith(%q))`, words)
+	find := fmt.Sprintf(`[...document.querySelectorAll('button, a.button')].find((e) => e.textContent.trim().replaceAll('\u00a0', ' ').startsWith(%q))`, words)
 	b.wait(find)
 	js[bool](b, find+`.click() || true`)
 }

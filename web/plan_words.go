@@ -17,17 +17,20 @@ func onPage(f recipe.Fault) recipe.Fault {
 	case f.Path == "fats" && strings.HasSuffix(f.Text, "has no fats"):
 		return recipe.Fault{Path: f.Path, Text: "Add a fat: type part of its name, then its share."}
 	}
-	f.Text = sentence(strings.NewReplacer("[mould]", "mould", "[combine]", "combining").Replace(f.Text))
-	f.Advice = sentence(adviceOnPage(f.Advice))
+	f.Text = ended(strings.NewReplacer("[mould]", "mould", "[combine]", "combining").Replace(f.Text))
+	if where(f.Path) == "" {
+		f.Text = upperFirst(f.Text)
+	}
+	f.Advice = upperFirst(ended(adviceOnPage(f.Advice)))
 	return f
 }
 
-// sentence makes a sentence of a clause.
-func sentence(text string) string {
+// ended puts the stop at the end of a sentence.
+func ended(text string) string {
 	if text == "" || strings.HasSuffix(text, ".") || strings.HasSuffix(text, "?") {
-		return upperFirst(text)
+		return text
 	}
-	return upperFirst(text) + "."
+	return text + "."
 }
 
 // labels are the page's words for the keys of the recipe.

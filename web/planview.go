@@ -195,6 +195,8 @@ func (p *planPage) MouldFault() string {
 // MouldNow says which mould the recipe has.
 func (p *planPage) MouldNow() string {
 	switch m := p.mould(); {
+	case m != nil && m.Learned != nil && p.Field("mould.holds") == "":
+		return m.Name + ", by its sides"
 	case m != nil:
 		return m.Name
 	case p.Field("mould.shape") == "":
@@ -218,7 +220,7 @@ func (p *planPage) measuresLike(m stock.Mould) bool {
 	holding := m.True()
 	theirs := draft{fields: map[string]string{}}
 	theirs.take(recipe.Recipe{Mould: &holding}, "mould.")
-	return !slices.ContainsFunc([]string{"shape", "inside", "volume", "count", "holds", "axis"}, func(key string) bool {
+	return !slices.ContainsFunc([]string{"shape", "inside", "volume", "count", "axis"}, func(key string) bool {
 		return theirs.fields["mould."+key] != p.Field("mould."+key)
 	})
 }

@@ -111,7 +111,7 @@ func TestAMouldByItsWater(t *testing.T) {
 	b.wait(`document.querySelector('[name="r.mould.holds"]').value === '1340 ml'`)
 	choose("size.by", "mould")
 	b.wait(`document.querySelector('[data-part=make]').textContent.includes('batter, 1\u202f206\u202fml; fills 1\u202f340\u202fml to 90\u202f%')`)
-	b.wait(`/cost [\d.]+ EUR a bar/.test(document.querySelector('[data-part=bar]').textContent)`)
+	b.wait(`/[\d.]+ for each of 10 bars/.test(document.querySelector('[data-part=bar]').textContent)`)
 	b.shoot("filled")
 	b.clean()
 }

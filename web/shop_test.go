@@ -59,7 +59,8 @@ func (s shop) ask(status int, r *http.Request) *httptest.ResponseRecorder {
 
 func (s shop) get(status int, path string) string {
 	s.t.Helper()
-	return html.UnescapeString(s.ask(status, httptest.NewRequest("GET", path, nil)).Body.String())
+	page := html.UnescapeString(s.ask(status, httptest.NewRequest("GET", path, nil)).Body.String())
+	return strings.ReplaceAll(page, "\u00a0", " ") // which keeps numbers and units together
 }
 
 func (s shop) post(status int, path string, form url.Values) *httptest.ResponseRecorder {

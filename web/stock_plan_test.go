@@ -35,7 +35,8 @@ func (s shop) plan(file string, set map[string]string) string {
 			form.Del(key)
 		}
 	}
-	return html.UnescapeString(s.post(200, "/recipes/new", form).Body.String())
+	page := html.UnescapeString(s.post(200, "/recipes/new", form).Body.String())
+	return strings.ReplaceAll(page, "\u00a0", " ") // which keeps numbers and units together
 }
 
 // numbersIn are the numbers that a pattern finds in a page.
@@ -149,23 +150,23 @@ func TestCostPerBar(t *testing.T) {
 	t.Parallel()
 	s := openShop(t, demo.NinthLock)
 	page := s.plan("plain-tow", map[string]string{"pick.mould": "m6"})
-	if !strings.Contains(page, "cost 0.57 EUR a bar") || numbersIn(t, page, `data-part="cost">N`)[0] != 1.71 {
-		t.Errorf("%v", numbersIn(t, page, `data-part="cost">N`))
+	if got := numbersIn(t, page, `cost N EUR: N for each of N bars, N with the overhead of a bar`); len(got) != 4 || got[0] != 1.71 || got[1] != 0.57 || got[2] != 3 || got[3] != 0.92 {
+		t.Errorf("%v", got)
 	}
-	for _, want := range []string{">0.81<", ">0.23<", ">0.36<", ">TLW-7<", ">RAP-5<", ">COC-4<"} {
+	for _, want := range []string{">0.81<", ">0.23<", ">0.36<", ">from TLW-7<", ">from RAP-5<", ">from COC-4<", ">1.40 EUR<"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("no %s", want)
 		}
 	}
 	s.post(303, "/things/workshop/new", s.form("/things/workshop/new", "currency", "NOK"))
-	if page := s.plan("plain-tow", map[string]string{"pick.mould": "m6"}); !strings.Contains(page, "cost 0.57 NOK a bar") {
+	if page := s.plan("plain-tow", map[string]string{"pick.mould": "m6"}); !strings.Contains(page, "cost 1.71 NOK: 0.57 for each of 3 bars") {
 		t.Error("not in the workshop's own money")
 	}
 	if page := s.get(200, "/stock"); !strings.Contains(page, "Price, NOK") || !strings.Contains(page, "NOK paid for what is left") {
 		t.Error("the shelf is not in the workshop's own money")
 	}
 	page = s.plan("plain-tow", map[string]string{"size.fats": "30 kg"}) // 16.5 kg of tallow, and 14.2 are there
-	if !strings.Contains(page, "short 2\u202f300\u202fg") || !strings.Contains(page, "of what is priced") {
+	if !strings.Contains(page, "short 2\u202f300\u202fg") || !strings.Contains(page, "as far as they are on the shelf and priced") {
 		t.Error("what is short is not said")
 	}
 }
@@ -211,7 +212,7 @@ func TestPutAwayIsSaid(t *testing.T) {
 		s.post(303, "/stock/"+id, s.form("/stock/"+id, "do", "away", "by", "helper 1"))
 	}
 	page := s.plan("plain-tow", named)
-	for _, want := range []string{`lot TLW-7 of beef tallow was put away on 25 November 2026`, `take it back under Stock, or write "Beef tallow"`, `lot SH-3 of sodium hydroxide was put away on 25 November 2026`, "Waiting for the recipe"} {
+	for _, want := range []string{`lot TLW-7 of beef tallow was put away on 25 November 2026`, `Take it back under Stock, or write "Beef tallow"`, `lot SH-3 of sodium hydroxide was put away on 25 November 2026`, "Waiting for the recipe"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the recipe does not say %q", want)
 		}
