@@ -3,6 +3,7 @@ package web_test
 import (
 	"context"
 	"fmt"
+	"net/http"
 	"net/http/httptest"
 	"net/url"
 	"os"
@@ -77,7 +78,23 @@ func openApp(t *testing.T, fill string) *tab {
 	if err != nil {
 		t.Fatal(err)
 	}
-	server := httptest.NewServer(app.Handler())
+	return openSlow(t, app, 0)
+}
+
+// openSlow serves an app whose every answer to a form takes so long, as over a
+// weak network.
+func openSlow(t *testing.T, app *web.App, delay time.Duration) *tab {
+	t.Helper()
+	handler := app.Handler()
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Method == http.MethodPost {
+			select {
+			case <-time.After(delay):
+			case <-r.Context().Done():
+			}
+		}
+		handler.ServeHTTP(w, r)
+	}))
 	t.Cleanup(server.Close)
 	return openTab(t, server.URL)
 }

@@ -203,9 +203,14 @@ function start() {
     else if (name.endsWith('.material')) work(); // the whole name, now that the caret goes on
   });
   form.addEventListener('keydown', (e) => {
-    if (e.key !== 'Enter' || e.target.name !== 'reason') return;
-    e.preventDefault();
-    form.requestSubmit(form.querySelector('.save button.main'));
+    if (e.key === 'Enter' && e.target.name === 'reason') {
+      e.preventDefault();
+      form.requestSubmit(form.querySelector('.save button.main'));
+    }
+    if (e.key === 'Tab' && !e.shiftKey && e.target.matches('td.what > input')) { // past the evidence, to the amount
+      e.preventDefault();
+      e.target.closest('tr').querySelector('td:not(.what) input').focus();
+    }
   });
   form.addEventListener('submit', (e) => {
     const button = e.submitter, value = button?.value ?? 'work';
