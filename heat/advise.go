@@ -27,10 +27,12 @@ type Advice struct {
 	Oven        *Suggestion  `json:"oven"` // nil without sugar
 }
 
-// Runs behind a first look and a chance that is told.
+// Runs behind a glance, which only passes over what is far off, behind a first
+// look, and behind a chance that is told.
 const (
-	quickRuns = 16
-	sureRuns  = 96
+	glanceRuns = 4
+	quickRuns  = 16
+	sureRuns   = 96
 )
 
 // quick are the settings of runs that only count outcomes.
@@ -54,21 +56,22 @@ func Advise(c Case, l Limits, o Options) (Advice, error) {
 // dealer runs cases over one draw of nature, the same for all of them, so that
 // chances differ by the cases and not by luck.
 type dealer struct {
-	sure, quick [][draws]float64
-	workers     int
-	err         error
+	points  map[int][][draws]float64 // by how many
+	workers int
+	err     error
 }
 
 func newDealer(o Options) *dealer {
-	return &dealer{sure: hypercube(sureRuns, o.Seed), quick: hypercube(quickRuns, o.Seed+1), workers: o.Workers}
+	d := &dealer{points: map[int][][draws]float64{}, workers: o.Workers}
+	for i, n := range []int{sureRuns, quickRuns, glanceRuns} {
+		d.points[n] = hypercube(n, o.Seed+uint64(i))
+	}
+	return d
 }
 
-// chance returns the chances of a case over n runs: quickRuns or sureRuns.
+// chance returns the chances of a case over n runs, one of the three numbers.
 func (d *dealer) chance(c Case, n int) Chance {
-	points := d.quick
-	if n == sureRuns {
-		points = d.sure
-	}
+	points := d.points[n]
 	s := quick
 	s.UntilS = c.UntilS()
 	out, errs := make([]sample, n), make([]error, n)
@@ -105,7 +108,10 @@ func (d *dealer) suggest(c Case, goal Outcome, l Limits, now Chance) Suggestion 
 	best := change{Way{Words: asPlanned.Words, Rests: c.Rests}, c.Start.TC}
 	bestChance := now
 	for _, ch := range c.changes(goal, l) {
-		q := d.with(c, ch, quickRuns)
+		q := d.with(c, ch, glanceRuns)
+		if q.Of(goal) > 1.0/glanceRuns {
+			q = d.with(c, ch, quickRuns)
+		}
 		if q.Of(goal) >= Enough-0.1 && (goal == NoGel || q.Overheat <= mayOverheat+0.1) {
 			if s := d.tell(c, ch, goal); s.Reached {
 				return s
