@@ -118,6 +118,10 @@ type change struct {
 	startC float64
 }
 
+// mostToCombine is the effort from which on a way is not asked for together
+// with another pour: covers and the fridge for some hours are, an oven is not.
+const mostToCombine = 2.4
+
 // changes lists what may bring a goal, the least effort first.
 func (c Case) changes(goal Outcome, l Limits) []change {
 	ways, pours := c.coolWays(), c.pours(-4, 6, l)
@@ -133,7 +137,9 @@ func (c Case) changes(goal Outcome, l Limits) []change {
 		pour := fmt.Sprintf("pour at %.0f °C", t)
 		out = append(out, change{Way{pour, c.Rests, effort}, t})
 		for _, w := range ways {
-			out = append(out, change{Way{pour + " and " + w.Words, w.Rests, effort + w.Effort}, t})
+			if w.Effort < mostToCombine {
+				out = append(out, change{Way{pour + " and " + w.Words, w.Rests, effort + w.Effort}, t})
+			}
 		}
 	}
 	sortByEffort(out)
