@@ -27,14 +27,16 @@ type Advice struct {
 	Oven        *Suggestion  `json:"oven"` // nil without sugar
 }
 
-// Runs behind a first look and a chance that is told.
+// Runs behind a glance, which only passes over what is far off, behind a first
+// look, and behind a chance that is told.
 const (
-	quickRuns = 16
-	sureRuns  = 96
+	glanceRuns = 4
+	quickRuns  = 16
+	sureRuns   = 96
 )
 
 // quick are the settings of runs that only count outcomes.
-var quick = Settings{Grid: 3, MostStepS: 900, ToleranceK: 0.5, Settled: true}
+var quick = Settings{Grid: 3, MostStepS: 1800, ToleranceK: 0.5, Settled: true}
 
 // Advise returns the least change for no gel and for full gel.
 func Advise(c Case, l Limits, o Options) (Advice, error) {
@@ -54,22 +56,23 @@ func Advise(c Case, l Limits, o Options) (Advice, error) {
 // dealer runs cases over one draw of nature, the same for all of them, so that
 // chances differ by the cases and not by luck.
 type dealer struct {
-	sure, quick [][draws]float64
-	workers     int
-	done        <-chan struct{}
-	err         error
+	points  map[int][][draws]float64 // by how many
+	workers int
+	done    <-chan struct{}
+	err     error
 }
 
 func newDealer(o Options) *dealer {
-	return &dealer{sure: hypercube(sureRuns, o.Seed), quick: hypercube(quickRuns, o.Seed+1), workers: o.Workers, done: o.Done}
+	d := &dealer{points: map[int][][draws]float64{}, workers: o.Workers, done: o.Done}
+	for i, n := range []int{sureRuns, quickRuns, glanceRuns} {
+		d.points[n] = hypercube(n, o.Seed+uint64(i))
+	}
+	return d
 }
 
-// chance returns the chances of a case over n runs: quickRuns or sureRuns.
+// chance returns the chances of a case over n runs, one of the three numbers.
 func (d *dealer) chance(c Case, n int) Chance {
-	points := d.quick
-	if n == sureRuns {
-		points = d.sure
-	}
+	points := d.points[n]
 	s := quick
 	s.UntilS = c.UntilS()
 	out, errs := make([]sample, n), make([]error, n)
@@ -111,7 +114,10 @@ func (d *dealer) suggest(c Case, goal Outcome, l Limits, now Chance) Suggestion 
 	best := change{Way{Words: asPlanned.Words, Rests: c.Rests}, c.Start.TC}
 	bestChance := now
 	for _, ch := range c.changes(goal, l) {
-		q := d.with(c, ch, quickRuns)
+		q := d.with(c, ch, glanceRuns)
+		if q.Of(goal) > 1.0/glanceRuns {
+			q = d.with(c, ch, quickRuns)
+		}
 		if q.Of(goal) >= Enough-0.1 && (goal == NoGel || q.Overheat <= mayOverheat+0.1) {
 			if s := d.tell(c, ch, goal); s.Reached {
 				return s

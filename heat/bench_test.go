@@ -23,3 +23,23 @@ func BenchmarkTellOneCore(b *testing.B) {
 		}
 	}
 }
+
+// Advice: some dozens of changes, some hundred runs, on one core.
+func BenchmarkAdviseOneCore(b *testing.B) {
+	c := plainCase(b, 38, Rest{Place: "room", TC: 20})
+	for b.Loop() {
+		if _, err := Advise(c, UsualLimits, Options{Workers: 1, Seed: 1}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// The cover map on one core.
+func BenchmarkMapOneCore(b *testing.B) {
+	c := plainCase(b, 38, Rest{Place: "room", TC: 20})
+	for b.Loop() {
+		if _, err := Map(c, UsualLimits, Options{Workers: 1, Seed: 1}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -30,14 +30,14 @@ func (m simulated) truth(c Case) Physics {
 
 var truthSettings = Settings{Grid: 5, UntilS: 24 * 3600, MostStepS: 300, ToleranceK: 0.1}
 
-// log is what a probe shows of a truth: every 10 minutes for 16 hours, with
+// log is what a probe shows of a truth: every 10 minutes for 12 hours, with
 // 0.3 K of noise and in tenths.
 func (m simulated) log(p Physics) (out []Reading) {
 	r, err := Solve(p, truthSettings)
 	if err != nil {
 		m.t.Fatal(err)
 	}
-	for s := 300.0; s < 16*3600; s += 600 {
+	for s := 300.0; s < 12*3600; s += 600 {
 		out = append(out, Reading{s, math.Round(10*(at(r.TimeS, r.CoreC, s)+0.3*m.random.NormFloat64())) / 10})
 	}
 	return out

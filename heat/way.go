@@ -99,10 +99,10 @@ type Limits struct{ LowC, HighC float64 }
 // UsualLimits hold where nothing freezes out.
 var UsualLimits = Limits{26, 60}
 
-// pours returns other pour temperatures in whole degrees, the nearest first:
-// colder for a negative step.
-func (c Case) pours(stepK float64, l Limits) (out []float64) {
-	for i := 1.0; i <= 6; i++ {
+// pours returns most other pour temperatures in whole degrees, the nearest
+// first: colder ones for a negative step.
+func (c Case) pours(stepK, most float64, l Limits) (out []float64) {
+	for i := 1.0; i <= most; i++ {
 		t := math.Round(c.Start.TC + i*stepK)
 		if t < l.LowC || t > l.HighC {
 			break
@@ -118,22 +118,28 @@ type change struct {
 	startC float64
 }
 
+// mostToCombine is the effort from which on a way is not asked for together
+// with another pour: covers and the fridge for some hours are, an oven is not.
+const mostToCombine = 2.4
+
 // changes lists what may bring a goal, the least effort first.
 func (c Case) changes(goal Outcome, l Limits) []change {
-	ways, step := c.coolWays(), -4.0
-	if goal == FullGel {
-		ways, step = c.warmWays(), 4
+	ways, pours := c.coolWays(), c.pours(-4, 6, l)
+	if goal == FullGel { // colder too: it may gel fully already, and overheat
+		ways, pours = c.warmWays(), append(c.pours(4, 4, l), c.pours(-4, 3, l)...)
 	}
 	var out []change
 	for _, w := range ways {
 		out = append(out, change{w, c.Start.TC})
 	}
-	for i, t := range c.pours(step, l) {
-		effort := 2 + 0.1*float64(i)
+	for _, t := range pours {
+		effort := 2 + math.Abs(t-c.Start.TC)/40
 		pour := fmt.Sprintf("pour at %.0f °C", t)
 		out = append(out, change{Way{pour, c.Rests, effort}, t})
 		for _, w := range ways {
-			out = append(out, change{Way{pour + " and " + w.Words, w.Rests, effort + w.Effort}, t})
+			if w.Effort < mostToCombine {
+				out = append(out, change{Way{pour + " and " + w.Words, w.Rests, effort + w.Effort}, t})
+			}
 		}
 	}
 	sortByEffort(out)

@@ -11,7 +11,7 @@ import (
 // Chances from which on an outcome is told as a danger.
 const (
 	overheatTold = 0.20
-	partialTold  = 0.25
+	partialTold  = 0.20
 )
 
 // heatFindings judges a forecast: overheating first, then gelling halfway.
@@ -61,17 +61,15 @@ func (p *Plan) takeFix(g *finding.Finding, f *Forecast, goals ...heat.Outcome) {
 
 var outcomeWords = map[heat.Outcome]string{heat.NoGel: "no gel", heat.PartialGel: "gel halfway", heat.FullGel: "full gel"}
 
-// Chance prints a chance without more digits than some hundred runs give.
+// Chance prints a chance, its ends as far as some hundred runs can tell.
 func Chance(c float64) string {
 	switch {
 	case c < 0.02:
 		return "under 2 %"
 	case c > 0.98:
 		return "over 98 %"
-	case c < 0.10 || c > 0.90:
-		return fmt.Sprintf("%.0f %%", 100*c)
 	}
-	return fmt.Sprintf("%.0f %%", 5*math.Round(20*c))
+	return fmt.Sprintf("%.0f %%", 100*c)
 }
 
 // restEdits are the changes of the recipe that a suggestion asks for.

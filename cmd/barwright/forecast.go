@@ -20,6 +20,7 @@ type forecastCommand struct {
 	File      string   `arg:"" help:"Recipe file (TOML) with [combine], [mould] and [[rest]]; - reads standard input."`
 	JSON      bool     `name:"json" help:"Print the forecast as JSON."`
 	SVG       string   `name:"svg" placeholder:"OUT" help:"Draw it: one picture when OUT ends in .svg or is - (then nothing else is printed); else a folder for every picture with its data as CSV."`
+	Map       bool     `help:"Add the cover map to the JSON: what comes of it by pour and cover."`
 	Log       []string `placeholder:"CURVE" sep:"none" help:"Logged core temperatures of a batch made and rested as this file says, typed or CSV: the forecast learns from them. Several may be given, one batch each."`
 	Materials string   `placeholder:"DIR" help:"Folder with your own materials and lots (*.toml)."`
 	Set       []string `placeholder:"KEY=VALUE" sep:"none" help:"Change one key before forecasting, as for plan: --set 'rest.0.cover=blanket 25 mm'."`
@@ -38,7 +39,7 @@ func (c *forecastCommand) Run(ctx context) error {
 	if err != nil {
 		return err
 	}
-	o := plan.ForecastOptions{Advice: true, Map: c.JSON || c.SVG != ""}
+	o := plan.ForecastOptions{Advice: true, Map: c.Map || c.SVG != ""}
 	o.Seed, o.Frames = forecastSeed, forecastFrames
 	curves, notes, err := c.learn(p, &o)
 	if err != nil {
