@@ -73,21 +73,39 @@ func parsePages(static fs.FS, demo bool) (*pages, error) {
 // hashAssets gives every static file a name with its hash, so that browsers
 // may keep it for ever.
 func (p *pages) hashAssets(static fs.FS) error {
-	return fs.WalkDir(static, ".", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() {
-			return err
-		}
+	names, err := fs.Glob(static, "*.*")
+	if err != nil {
+		return err
+	}
+	for _, name := range names {
 		body, err := fs.ReadFile(static, name)
 		if err != nil {
 			return err
 		}
-		sum := sha256.Sum256(body)
-		ext := path.Ext(name)
-		hashed := strings.TrimSuffix(name, ext) + "." + hex.EncodeToString(sum[:4]) + ext
-		p.assets[hashed] = asset{body, contentTypes[ext]}
-		p.hashed[name] = "/static/" + hashed
-		return nil
-	})
+		p.addAsset(name, body)
+	}
+	sheets, err := fs.Glob(static, "css/*.css") // one after the other they are the style sheet
+	if err != nil {
+		return err
+	}
+	var style []byte
+	for _, name := range sheets {
+		body, err := fs.ReadFile(static, name)
+		if err != nil {
+			return err
+		}
+		style = append(style, body...)
+	}
+	p.addAsset("style.css", style)
+	return nil
+}
+
+func (p *pages) addAsset(name string, body []byte) {
+	sum := sha256.Sum256(body)
+	ext := path.Ext(name)
+	hashed := strings.TrimSuffix(name, ext) + "." + hex.EncodeToString(sum[:4]) + ext
+	p.assets[hashed] = asset{body, contentTypes[ext]}
+	p.hashed[name] = "/static/" + hashed
 }
 
 var contentTypes = map[string]string{".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml", ".png": "image/png"}
