@@ -234,12 +234,16 @@ func (p *planPage) SizeFault() string {
 func (p *planPage) ShowAlkali(a plan.AlkaliLine) string { return p.Plan.Scale.Alkali.Show(a.WeighG) }
 
 // WeighedTogether prints what all fats come to on the scale.
-func (p *planPage) WeighedTogether() string {
-	sum := 0.0
+func (p *planPage) WeighedTogether() string { return p.Plan.Scale.Fats.Show(p.weighedG()) }
+
+// WeighsOff reports fats whose steps on the scale add up to another mass.
+func (p *planPage) WeighsOff() bool { return math.Abs(p.weighedG()-p.Plan.FatsG) > 0.05 }
+
+func (p *planPage) weighedG() (sum float64) {
 	for _, f := range p.Plan.Fats {
 		sum += f.WeighG
 	}
-	return p.Plan.Scale.Fats.Show(sum)
+	return sum
 }
 
 // ShowWater prints the water as the scale shows it.
