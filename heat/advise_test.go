@@ -9,7 +9,8 @@ import (
 func surely(t *testing.T, c Case) Case {
 	t.Helper()
 	c.Belief = Belief{Batches: 9}
-	for i, sd := range priorDeviations() {
+	sd := priorDeviations()
+	for i, sd := range sd[:taught] {
 		c.Belief.Cov[i][i] = sd * sd / 100
 	}
 	return c

@@ -26,12 +26,12 @@ type Batter struct {
 // and what it was made from, so that other rests can be tried.
 type Case struct {
 	Physics
-	Batter Batter
-	Mould  mould.Mould
-	Rests  []Rest
-	Belief Belief  // what this maker's batches have taught; the zero value: nothing
-	sugarJ float64 // the most that sugar may add [J/kg]
-	gelSD  float64
+	Batter   Batter
+	Mould    mould.Mould
+	Rests    []Rest
+	Belief   Belief  // what this maker's batches have taught; the zero value: nothing
+	sugarJ   float64 // the most that sugar may add [J/kg]
+	ownGelSD float64 // of the gel line, beyond GelSpread [K]
 }
 
 // NewCase joins batter, mould and rests. There is at least one rest.
@@ -41,10 +41,9 @@ func NewCase(b Batter, m mould.Mould, rests []Rest) (Case, error) {
 	}
 	c := Case{Batter: b, Mould: m, Rests: rests}
 	c.sugarJ = SugarHeat.High * 1e6 * b.SugarG / b.MassG
-	c.gelSD = deviation(GelSpread)
 	sugared := b.WaterPct + 100*b.SugarG/b.MassG // sugar thins the gel as water does: an estimate
 	if sugared < gelMeasuredLow || sugared > gelMeasuredHigh {
-		c.gelSD *= 1.5
+		c.ownGelSD = 1.2 * deviation(GelSpread) // together half as wide again
 	}
 	c.Physics = Physics{
 		Body:            bodyOf(m, b.VolumeML),

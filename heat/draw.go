@@ -9,21 +9,25 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// The columns of a draw; the first ones are those that curves teach.
+// The columns of a draw. The first ones move the physics; of those the first
+// three are what curves teach.
 const (
 	drawRate = iota
 	drawLoss
 	drawHeat
 	drawActivation
 	drawHeld
-	taught
+	drawAtPour
+	drawGelFactor
+	drawGel
+	moves
+
+	taught = drawActivation
 )
 
-// The columns that stay as they are, whatever was logged.
+// The other columns.
 const (
-	drawGel = taught + iota
-	drawGelFactor
-	drawAtPour
+	drawOwnGel = moves + iota
 	drawPour
 	drawPlace
 	drawThrough
@@ -48,15 +52,13 @@ func hypercube(n int, seed uint64) [][draws]float64 {
 // drawn returns the physics at one point of the unit cube.
 func (c Case) drawn(u [draws]float64) Physics {
 	z := func(d int) float64 { return distuv.UnitNormal.Quantile(min(max(u[d], 1e-6), 1-1e-6)) }
-	var moved [taught]float64
+	var moved [moves]float64
 	for i := range moved {
 		moved[i] = z(i)
 	}
 	p := c.learned(moved)
 	p.ReactionJKg += c.sugarJ * (u[drawSugar] - SugarHeat.Typical/SugarHeat.High)
-	p.Rate.GelC += c.gelSD * z(drawGel)
-	p.Rate.GelFactor = math.Max(1, p.Rate.GelFactor*math.Exp(logDeviation(GelFactor)*z(drawGelFactor)))
-	p.Start.X = math.Min(0.3, p.Start.X*math.Exp(logDeviation(AtPour)*z(drawAtPour)))
+	p.Rate.GelC += c.ownGelSD * z(drawOwnGel)
 	p.Start.TC += deviation(PourK) * z(drawPour)
 	p.ConductivityWMK *= math.Exp(logDeviation(ThroughFac) * z(drawThrough))
 	shift := deviation(PlaceK) * z(drawPlace)
@@ -66,18 +68,21 @@ func (c Case) drawn(u [draws]float64) Physics {
 	return p
 }
 
-// learned returns the likely physics with what curves teach moved by z standard
-// deviations of what is believed of it.
-func (c Case) learned(z [taught]float64) Physics { return c.Physics.moved(c.Belief.at(z)) }
+// learned returns the likely physics moved by z standard deviations of what is
+// believed.
+func (c Case) learned(z [moves]float64) Physics { return c.Physics.moved(c.Belief.at(z)) }
 
-// moved returns the physics with the logarithms of rate, loss and heat, the
-// energy of activation [kJ/mol] and the logarithm of the heat capacity moved.
-func (p Physics) moved(by [taught]float64) Physics {
+// moved returns the physics moved: the energy of
+// activation by kJ/mol, the gel line by kelvin, all else by its logarithm.
+func (p Physics) moved(by [moves]float64) Physics {
 	p.Rate.K1 *= math.Exp(by[drawRate])
 	p.Rate.K2 *= math.Exp(by[drawRate])
 	p.Rate.EaJMol = math.Max(1e4, p.Rate.EaJMol+1000*by[drawActivation])
 	p.ReactionJKg *= math.Exp(by[drawHeat])
 	p.HeatJKgK *= math.Exp(by[drawHeld])
+	p.Start.X = math.Min(0.3, p.Start.X*math.Exp(by[drawAtPour]))
+	p.Rate.GelFactor = math.Max(1, p.Rate.GelFactor*math.Exp(by[drawGelFactor]))
+	p.Rate.GelC += by[drawGel]
 	p.Stages = append([]Stage{}, p.Stages...)
 	f := math.Exp(by[drawLoss])
 	for i := range p.Stages {

@@ -43,7 +43,7 @@ func number(t *testing.T, cell string) float64 {
 	return v
 }
 
-func solve(t *testing.T, p Physics, s Settings) *Run {
+func solve(t testing.TB, p Physics, s Settings) *Run {
 	t.Helper()
 	r, err := Solve(p, s)
 	if err != nil {

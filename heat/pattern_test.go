@@ -74,7 +74,7 @@ func running(t *testing.T, inside, wall string, b Batter, tC, hours, faster floa
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := c.Physics.moved([taught]float64{drawRate: math.Log(faster)})
+	p := c.Physics.moved([moves]float64{drawRate: math.Log(faster)})
 	return solve(t, p, Settings{Grid: 5, UntilS: 3600 * hours, MostStepS: math.Max(300, 10*hours), ToleranceK: 0.1})
 }
 

@@ -104,7 +104,7 @@ type Learned struct {
 func Tell(c Case, o Options) (*Forecast, error) {
 	s := Shown
 	s.UntilS, s.Frames = c.UntilS(), o.Frames
-	likely := c.learned([taught]float64{})
+	likely := c.learned([moves]float64{})
 	r, err := Solve(likely, s)
 	if err != nil {
 		return nil, err
@@ -119,7 +119,7 @@ func Tell(c Case, o Options) (*Forecast, error) {
 	f.Peak = Peak{r.PeakC, r.PeakS, spanOf(r.PeakC, samples, func(s sample) float64 { return s.peakC }), spanOf(r.PeakS, samples, func(s sample) float64 { return s.peakS })}
 	gelC := likely.Rate.GelC
 	share := r.Gelled(gelC)
-	spread := 1.645 * c.gelSD
+	spread := 1.645 * math.Hypot(c.Belief.settled()*deviation(GelSpread), c.ownGelSD)
 	f.Gel = Gel{TemperatureC: Span{gelC - spread, gelC, gelC + spread}, Chance: chances(samples), Likely: outcomeOf(share), SharePct: 100 * share,
 		FromS: firstOver(r, gelC), OverheatC: OverheatC(gelC)}
 	f.TurnOut = turnOut(r.turnOutS(), samples)

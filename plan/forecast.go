@@ -95,14 +95,11 @@ func (f *Forecast) At(timeS float64) Moment {
 	return Moment{f.Series.CoreC[i], f.Bands.CoreLowC[i], f.Bands.CoreHighC[i], f.Series.EdgeC[i], f.Series.MeanX[i]}
 }
 
-// Learn returns what a maker knows after one more batch of this very plan was
-// logged from the pour on.
-func (p *Plan) Learn(m heat.Maker, curve []heat.Reading) (heat.Maker, heat.Fit, error) {
+// Log returns a curve that was logged from the pour on as a batch of this very
+// plan, for heat.Learn; false when the plan has no forecast.
+func (p *Plan) Log(curve []heat.Reading) (heat.Log, bool) {
 	c, missing, err := p.HeatCase()
-	if err != nil || len(missing) > 0 {
-		return m, heat.Fit{}, err
-	}
-	return m.Learn(p.mouldName(), c, curve)
+	return heat.Log{Mould: p.mouldName(), Case: c, Curve: curve}, err == nil && len(missing) == 0
 }
 
 // heatNotes says what was assumed and what is not counted.

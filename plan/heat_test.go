@@ -222,9 +222,10 @@ func TestLearningFromALog(t *testing.T) {
 	for i, s := range run.TimeS {
 		curve = append(curve, heat.Reading{TimeS: s, C: run.CoreC[i]})
 	}
-	m, fit, err := p.Learn(heat.Maker{}, curve)
-	if err != nil || fit.MissK > 1 {
-		t.Fatal(fit, err)
+	log, ok := p.Log(curve)
+	m, fit, err := heat.Learn([]heat.Log{log})
+	if err != nil || !ok || fit[0].MissK > 1 {
+		t.Fatal(fit, ok, err)
 	}
 	o := ForecastOptions{}
 	o.Samples = 32

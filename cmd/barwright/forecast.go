@@ -98,30 +98,49 @@ func (c *forecastCommand) text(f *plan.Forecast, p *plan.Plan) ([]byte, error) {
 
 // learn reads the logs into what the maker knows.
 func (c *forecastCommand) learn(p *plan.Plan, o *plan.ForecastOptions) (curves [][]heat.Reading, notes []string, err error) {
+	var logs []heat.Log
 	for _, file := range c.Log {
-		data, err := readFile(file, strings.NewReader(""))
-		if err != nil {
-			return nil, nil, err
-		}
-		read, err := curve.Read(data)
+		readings, said, err := readLog(file)
 		if err != nil {
 			return nil, nil, inFile(file, err)
 		}
-		readings := make([]heat.Reading, len(read.Readings))
-		for i, r := range read.Readings {
-			readings[i] = heat.Reading{TimeS: r.TimeS, C: r.C}
+		log, ok := p.Log(readings)
+		if !ok {
+			return nil, nil, nil // the forecast will say what is missing
 		}
-		maker, fit, err := p.Learn(o.Maker, readings)
-		if err != nil {
+		if err := log.Check(); err != nil {
 			return nil, nil, inFile(file, err)
 		}
-		for _, n := range read.Notes {
-			notes = append(notes, file+": "+n)
-		}
-		notes = append(notes, fmt.Sprintf("%s: missed by %.1f K before it was learned from, by %.1f K after", file, fit.Before, fit.MissK))
-		o.Maker, curves = maker, append(curves, readings)
+		logs, curves, notes = append(logs, log), append(curves, readings), append(notes, said...)
+	}
+	if len(logs) == 0 {
+		return nil, nil, nil
+	}
+	maker, fits, err := heat.Learn(logs)
+	if err != nil {
+		return nil, nil, inFile(c.Log[0], err)
+	}
+	o.Maker = maker
+	for i, f := range fits {
+		notes = append(notes, fmt.Sprintf("%s: missed by %.1f K before it was learned from, by %.1f K after", c.Log[i], f.Before, f.MissK))
 	}
 	return curves, notes, nil
+}
+
+// readLog reads one log and what had to be put right in it.
+func readLog(file string) (readings []heat.Reading, notes []string, err error) {
+	data, err := readFile(file, strings.NewReader(""))
+	if err != nil {
+		return nil, nil, err
+	}
+	c, err := curve.Read(data)
+	for _, r := range c.Readings {
+		readings = append(readings, heat.Reading{TimeS: r.TimeS, C: r.C})
+	}
+	for _, n := range c.Notes {
+		notes = append(notes, file+": "+n)
+	}
+	return readings, notes, err
 }
 
 // inFile names the file an error is about, and keeps its hint.
