@@ -1,0 +1,180 @@
+package web
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"slices"
+	"strings"
+	"sync"
+
+	"barwright/curve"
+	"barwright/heat"
+	"barwright/plan"
+	"barwright/recipe"
+	"barwright/store"
+)
+
+// teaches refuses a curve that nothing can be learned from.
+func teaches(p *plan.Plan, log curve.Log) error {
+	if p == nil {
+		return recipe.Fault{Text: "This version cannot be planned, so its curve teaches nothing.", Advice: "Log the curve with the version that was poured."}
+	}
+	l, known, err := logOf(p, log)
+	if err == nil && !known {
+		return recipe.Fault{Text: "The recipe says too little for a forecast, so its curve teaches nothing.", Advice: "Give it temperatures, a mould and a place to rest."}
+	}
+	if err == nil {
+		err = l.Check()
+	}
+	if errors.Is(err, heat.ErrCurve) {
+		return recipe.Fault{Text: "Nothing can be learned from this curve: " + err.Error() + ".", Advice: "Log the core from the pour on, every few minutes, for a few hours."}
+	}
+	return err
+}
+
+// logOf is a logged curve as a batch of its plan; false when the plan has no
+// forecast.
+func logOf(p *plan.Plan, log curve.Log) (heat.Log, bool, error) {
+	c, err := log.Curve()
+	if err != nil {
+		return heat.Log{}, false, err
+	}
+	readings := make([]heat.Reading, len(c.Readings))
+	for i, r := range c.Readings {
+		readings[i] = heat.Reading{TimeS: r.TimeS, C: r.C}
+	}
+	l, known := p.Log(readings)
+	return l, known, nil
+}
+
+// lesson is one logged curve and what it teaches.
+type lesson struct {
+	curve.Log
+	Of    planned
+	Fault string // why it teaches nothing any more
+	Fit   heat.Fit
+	GotC  float64    // the warmest core
+	Told  *heat.Peak // forecast by the curves before it
+	batch heat.Log
+}
+
+// taught keeps what was learned from the curves named, until there are others.
+type taught struct {
+	mu    sync.Mutex
+	of    string
+	maker heat.Maker
+	told  map[string]*heat.Peak // by the curves up to it
+}
+
+// maker is what the logged curves have taught, all together.
+func (a *App) maker(ctx context.Context) (heat.Maker, error) {
+	lessons, err := a.lessons(ctx)
+	if err != nil {
+		return heat.Maker{}, err
+	}
+	a.taught.mu.Lock()
+	defer a.taught.mu.Unlock()
+	if of := idsOf(lessons); of != a.taught.of {
+		maker, _, err := heat.Learn(batchesOf(lessons))
+		if err != nil {
+			return heat.Maker{}, err
+		}
+		a.taught.of, a.taught.maker = of, maker
+	}
+	return a.taught.maker, nil
+}
+
+func idsOf(lessons []lesson) string {
+	var ids []string
+	for _, l := range lessons {
+		ids = append(ids, l.ID)
+	}
+	return strings.Join(ids, " ")
+}
+
+// batchesOf are those that teach.
+func batchesOf(lessons []lesson) (logs []heat.Log) {
+	for _, l := range lessons {
+		if l.Fault == "" {
+			logs = append(logs, l.batch)
+		}
+	}
+	return logs
+}
+
+// lessons returns every curve in the order of the pours.
+func (a *App) lessons(ctx context.Context) (lessons []lesson, err error) {
+	logs, err := thingsOf[curve.Log](ctx, a.store, kindCurve)
+	if err != nil {
+		return nil, err
+	}
+	slices.SortStableFunc(logs, func(a, b curve.Log) int {
+		return cmp.Or(cmp.Compare(a.Poured.String(), b.Poured.String()), cmp.Compare(a.ID, b.ID))
+	})
+	for _, log := range logs {
+		l := lesson{Log: log}
+		if l.Of, err = a.planVersionOf(ctx, log.Version); errors.Is(err, store.ErrMissing) {
+			l.Fault = "its recipe is not here"
+		} else if err != nil {
+			return nil, err
+		} else {
+			l.read()
+		}
+		lessons = append(lessons, l)
+	}
+	return lessons, nil
+}
+
+// read fills in what the curve's own plan makes of it.
+func (l *lesson) read() {
+	if err := teaches(l.Of.Plan, l.Log); err != nil {
+		l.Fault = lowerFirst(strings.TrimSuffix(err.Error(), "."))
+		return
+	}
+	l.batch, _, _ = logOf(l.Of.Plan, l.Log) // teaches has read it
+	for _, r := range l.batch.Curve {
+		l.GotC = max(l.GotC, r.C)
+	}
+}
+
+// tell adds to each lesson how it was met and what was forecast before it.
+func (a *App) tell(ctx context.Context, lessons []lesson) error {
+	_, fits, err := heat.Learn(batchesOf(lessons))
+	if err != nil {
+		return err
+	}
+	for i := range lessons {
+		if lessons[i].Fault != "" {
+			continue
+		}
+		lessons[i].Fit, fits = fits[0], fits[1:]
+		if lessons[i].Told, err = a.toldBefore(ctx, lessons[:i+1]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// toldBefore is the peak forecast for the last lesson by those before it.
+func (a *App) toldBefore(ctx context.Context, lessons []lesson) (*heat.Peak, error) {
+	key, last := idsOf(lessons), lessons[len(lessons)-1]
+	a.taught.mu.Lock()
+	defer a.taught.mu.Unlock()
+	if peak := a.taught.told[key]; peak != nil {
+		return peak, nil
+	}
+	before, _, err := heat.Learn(batchesOf(lessons[:len(lessons)-1]))
+	if err != nil {
+		return nil, err
+	}
+	f, err := last.Of.Plan.Forecast(plan.ForecastOptions{Options: heat.Options{Seed: heatSeed, Done: ctx.Done()}, Maker: before})
+	if err != nil {
+		return nil, err
+	}
+	if a.taught.told == nil {
+		a.taught.told = map[string]*heat.Peak{}
+	}
+	a.taught.told[key] = f.Peak
+	return f.Peak, nil
+}
