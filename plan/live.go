@@ -152,3 +152,6 @@ func (p *Plan) FreeAcidShare() float64 { return p.charge.share(isFreeAcid) }
 
 // HardWaxShare is the share of waxes that are solid in the room [0..1].
 func (p *Plan) HardWaxShare() float64 { return p.charge.share(isHardWax) }
+
+// AlkaliMaterial is the material of an alkali.
+func (p *Plan) AlkaliMaterial(i int) material.Material { return p.charge.alkalis[i].Material }
