@@ -95,7 +95,7 @@ func (m *merged) device(device string, events []Event) {
 			step = byCounter
 		} else if step < 0 {
 			m.jumps = append(m.jumps, ClockJump{device, b.ID, step})
-			step = 0
+			step = twiceMS * time.Millisecond // how long nobody knows, but they are two taps
 		}
 		passed[i] = passed[i-1] + step
 		if b.Seq > a.Seq+1 {

@@ -52,7 +52,7 @@ func (s *State) window(now time.Time) *Window {
 		span = Seconds{60 * r.Low, 60 * r.Typical, 60 * r.High}
 	}
 	at := func(sec float64) time.Time {
-		return w.From.Add(time.Duration(sec * float64(time.Second))).Round(time.Second)
+		return w.From.Add(time.Duration(sec * float64(time.Second)))
 	}
 	w.Low, w.Typical, w.High = at(span.Low), at(span.Typical), at(span.High)
 	w.LeftLow, w.Left, w.LeftHigh = w.Low.Sub(now), w.Typical.Sub(now), w.High.Sub(now)
