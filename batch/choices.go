@@ -177,7 +177,7 @@ func (s *State) choose(a Chose, e told) string {
 	switch what {
 	case "weigh_again":
 		st := s.Step(step)
-		st.G, st.JudgeG, st.From, st.Off, st.Slip, st.GotG, st.WantG, st.Done = nil, nil, nil, "", "", nil, nil, false
+		st.G, st.JudgeG, st.From, st.Off, st.Slip, st.GotG, st.Done = nil, nil, nil, "", "", nil, false
 	case "keep":
 		s.Step(step).Kept = true
 	case "lye_again":

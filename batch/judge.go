@@ -27,6 +27,11 @@ func (s *State) judge(e told) {
 
 // weighUp sums what went in, and what every doubt would make of it.
 func (s *State) weighUp() {
+	for i := range s.Steps {
+		if st := &s.Steps[i]; st.Type == Check && st.GotG != nil {
+			st.InG = s.netAt(st.Vessel, st.At)
+		}
+	}
 	s.Weights = s.sum(func(st *StepState) float64 { return *st.G })
 	judged := s.judgedWeights()
 	key := fmt.Sprint(s.Weights, judged)
@@ -145,6 +150,7 @@ func (s *State) settleWeighings() {
 			st.Done = st.GotG != nil && (st.isFine() || st.Kept)
 		case st.Type == Weigh && st.G != nil:
 			st.Off = s.off(st)
+			st.Kept = st.Kept || s.Sheet.Start.Recorded // it is what stood on paper
 			st.Done = (st.Off == "" || st.Kept) && (st.Slip == "" || st.Kept) && s.isRead(st)
 		case st.Type == Weigh:
 			st.Done, st.Off = false, ""
@@ -189,7 +195,7 @@ func (s *State) hasMoreLye() bool {
 // isRead reports whether a second person read the scale as well, where that is
 // wanted.
 func (s *State) isRead(st *StepState) bool {
-	if !s.Sheet.Start.SecondReader || st.Weigh.List != "alkali" {
+	if !s.Sheet.Start.SecondReader || s.Sheet.Start.Recorded || st.Weigh.List != "alkali" {
 		return true
 	}
 	return st.SecondG != nil && math.Abs(*st.SecondG-*st.G) <= st.Weigh.Scale.StepG+slack
@@ -249,7 +255,7 @@ func (s *State) findChecks() {
 			more = "less"
 		}
 		title := fmt.Sprintf("The %s weighs %s g %s than what is in it", st.Vessel, number(math.Abs(off), 1), more)
-		because := fmt.Sprintf("%s g on the scale, %s g expected, within %s g", number(*st.GotG, 1), number(*st.WantG, 1), number(checkTolerance(st.InG), 1))
+		because := fmt.Sprintf("%s g on the scale, %s g expected, within %s g", number(*st.GotG, 1), number(st.TareG+st.InG, 1), number(checkTolerance(st.InG), 1))
 		fix := "Weigh it again. If it stays so, make the lye again"
 		switch {
 		case st.Vessel == "jug" && off > 0:

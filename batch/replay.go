@@ -186,16 +186,20 @@ func (s *State) finish(step string, e told, text string) {
 		s.Marks[step] = Mark{e.when, e.By, text}
 	}
 	if step == "mix" || strings.HasSuffix(step, ".mix") {
-		s.recheck("jug")
+		s.recheck("jug", step)
 	}
 }
 
-// recheck opens the checks of a vessel whose content changed.
-func (s *State) recheck(vessel string) {
+// recheck opens the checks of a vessel that come after a step which was done
+// anew.
+func (s *State) recheck(vessel, step string) {
+	after := false
 	for i := range s.Steps {
-		if st := &s.Steps[i]; st.Type == Check && st.Vessel == vessel && st.GotG != nil {
-			st.Done, st.GotG, st.WantG, st.Kept = false, nil, nil, false
+		st := &s.Steps[i]
+		if after && st.Type == Check && st.Vessel == vessel && st.GotG != nil {
+			st.Done, st.GotG, st.Kept = false, nil, false
 		}
+		after = after || st.ID == step
 	}
 }
 
@@ -331,13 +335,15 @@ func (s *State) combined() bool { _, ok := s.Marks["combine"]; return ok }
 
 func (s *State) poured() bool { _, ok := s.Marks["pour"]; return ok }
 
-// isMixed reports whether what was weighed in the alkali's cup is in the jug.
-func (s *State) isMixed(step string) bool {
+// mixed is when what was weighed in the alkali's cup went into the jug.
+func (s *State) mixed(step string) (time.Time, bool) {
 	mix := "mix"
 	if rest, ok := strings.CutPrefix(step, "more."); ok {
 		round, _, _ := strings.Cut(rest, ".")
 		mix = fmt.Sprintf("more.%s.mix", round)
 	}
-	_, ok := s.Marks[mix]
-	return ok
+	m, ok := s.Marks[mix]
+	return m.At, ok
 }
+
+func (s *State) isMixed(step string) bool { _, ok := s.mixed(step); return ok }

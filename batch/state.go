@@ -69,9 +69,10 @@ type StepState struct {
 	SecondG  *float64
 	SecondBy string
 
-	GotG, WantG *float64 // of a check: what the scale showed, what it should
-	InG         float64  // what should be in the vessel, without it
-	ReadItems   map[string]Mark
+	GotG      *float64 // of a check: what the scale showed
+	TareG     float64  // the vessel alone
+	InG       float64  // what should have been in it then, by the weighings as they stand now
+	ReadItems map[string]Mark
 }
 
 // Taken is what came from one lot of the shelf.
@@ -80,6 +81,7 @@ type Taken struct {
 	Material string
 	Step     string
 	G        float64
+	At       time.Time // when it was weighed
 }
 
 // Mark is who stamped something when.
@@ -197,13 +199,16 @@ func (s *State) Place(id string) (n, of int) {
 
 // NetG is what is in a vessel now [g], without it. What was weighed in the cup
 // for the alkali is in the jug once it was mixed.
-func (s *State) NetG(vessel string) (g float64) {
+func (s *State) NetG(vessel string) float64 { return s.netAt(vessel, time.Time{}) }
+
+// netAt is what was in a vessel at an instant [g]; the zero time is now.
+func (s *State) netAt(vessel string, at time.Time) (g float64) {
 	for _, st := range s.Steps {
 		in := st.Vessel
-		if in == "mix" && s.isMixed(st.ID) {
+		if mixed, ok := s.mixed(st.ID); in == "mix" && ok && (at.IsZero() || !mixed.After(at)) {
 			in = "jug"
 		}
-		if st.Type == Weigh && st.G != nil && in == vessel {
+		if st.Type == Weigh && st.G != nil && in == vessel && (at.IsZero() || !st.At.After(at)) {
 			g += *st.G
 		}
 	}

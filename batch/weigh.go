@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
 )
 
 // weigh folds a weighing in. A later one of the same step takes the place of
@@ -27,8 +28,8 @@ func (s *State) weigh(a Weighed, e told) string {
 	st.G, st.JudgeG, st.ThenG, st.SecondG, st.SecondBy, st.Kept = &g, nil, st.Weigh.G, nil, "", false
 	st.At, st.By, st.Event = e.when, e.By, e.ID
 	st.Slip = slip(g, st.Weigh)
-	st.From = taken(st, a, g)
-	s.recheck(st.Vessel)
+	st.From = taken(st, a, g, e.when)
+	s.recheck(st.Vessel, st.ID)
 	return ""
 }
 
@@ -59,16 +60,16 @@ func vesselName(v string) string {
 }
 
 // taken is what a weighing took from which lots.
-func taken(st *StepState, a Weighed, g float64) (out []Taken) {
+func taken(st *StepState, a Weighed, g float64, at time.Time) (out []Taken) {
 	if len(a.From) == 0 && st.Weigh.Lot != "" {
-		return []Taken{{st.Weigh.Lot, st.Weigh.Material, st.ID, g}}
+		return []Taken{{st.Weigh.Lot, st.Weigh.Material, st.ID, g, at}}
 	}
 	for _, p := range a.From {
 		part := g
 		if p.G != nil {
 			part = *p.G
 		}
-		out = append(out, Taken{p.Lot, st.Weigh.Material, st.ID, part})
+		out = append(out, Taken{p.Lot, st.Weigh.Material, st.ID, part, at})
 	}
 	return out
 }
@@ -136,9 +137,7 @@ func (s *State) gross(a Gross, e told) string {
 	case !ok:
 		return "the empty " + vesselName(a.Vessel) + " was not weighed"
 	}
-	check.InG = s.NetG(a.Vessel)
-	want := tare + check.InG
-	check.GotG, check.WantG, check.Kept = &a.G, &want, false
+	check.GotG, check.TareG, check.Kept = &a.G, tare, false
 	check.At, check.By, check.Event = e.when, e.By, e.ID
 	return ""
 }
@@ -148,7 +147,7 @@ func (st *StepState) offG() float64 {
 	if st.GotG == nil {
 		return 0
 	}
-	return *st.GotG - *st.WantG
+	return *st.GotG - st.TareG - st.InG
 }
 
 // isFine reports a checked vessel that weighs what it should.
