@@ -19,8 +19,11 @@ const syllables = len(consonants) * len(vowels)
 
 // codes of two syllables serve the first 7,225 batches, codes of three the next
 // 614,125. The stride scatters numbers that follow each other, and shares no
-// factor with either (5 and 17).
-const stride = 4463
+// factor with either (5 and 17); the shift begins with a word of four sounds.
+const (
+	stride = 4463
+	shift  = 2345
+)
 
 // Code returns the code of a workshop's nth batch, n from 0: two syllables and
 // a check letter, a word that can be said across a room, like "kotum". Numbers
@@ -31,9 +34,9 @@ func Code(n int) string {
 	case n < 0 || n >= two+three:
 		panic("batch: no code for this number")
 	case n < two:
-		return withCheck(spell(n*stride%two, 2))
+		return withCheck(spell((shift+n*stride)%two, 2))
 	}
-	return withCheck(spell((n-two)*stride%three, 3))
+	return withCheck(spell((shift+(n-two)*stride)%three, 3))
 }
 
 func spell(v, pairs int) string {
@@ -80,4 +83,32 @@ func CheckCode(text string) (string, error) {
 		return "", &quantity.Error{Text: fmt.Sprintf("%.20q is no batch code: a letter is wrong", text), Advice: "read it again, letter by letter"}
 	}
 	return code, nil
+}
+
+// NumberOf returns the number that a code is of.
+func NumberOf(code string) (int, error) {
+	code, err := CheckCode(code)
+	if err != nil {
+		return 0, err
+	}
+	v, all, first := 0, 1, 0
+	for i := 0; i+1 < len(code)-1; i += 2 {
+		v = v*syllables + strings.IndexByte(consonants, code[i])*len(vowels) + strings.IndexByte(vowels, code[i+1])
+		all *= syllables
+	}
+	if len(code) > 5 {
+		first = syllables * syllables
+	}
+	return first + (v-shift+all)*inverse(stride, all)%all, nil
+}
+
+// inverse returns the number that a is to be multiplied with to give 1 modulo m.
+// They share no factor. Source: the extended algorithm of Euclid.
+func inverse(a, m int) int {
+	r0, r1, t0, t1 := m, a%m, 0, 1
+	for r1 > 0 {
+		q := r0 / r1
+		r0, r1, t0, t1 = r1, r0-q*r1, t1, t0-q*t1
+	}
+	return (t0%m + m) % m
 }

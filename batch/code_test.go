@@ -26,6 +26,9 @@ func TestEverySlipOfACode(t *testing.T) {
 			t.Fatalf("code %d is %q, reads as %q, %v, there already: %v", n, code, got, err, seen[code])
 		}
 		seen[code] = true
+		if back, err := batch.NumberOf(code); err != nil || back != n {
+			t.Fatalf("code %d is read as that of %d, %v", n, back, err)
+		}
 		for i := range code {
 			for c := byte('a'); c <= 'z'; c++ {
 				if c != code[i] {
@@ -49,6 +52,9 @@ func TestLongCodes(t *testing.T) {
 		code := batch.Code(n)
 		if got, err := batch.CheckCode(" " + code + "\n"); err != nil || got != code || len(code) != 7 {
 			t.Fatalf("code %d is %q: %v", n, code, err)
+		}
+		if back, err := batch.NumberOf(code); err != nil || back != n {
+			t.Fatalf("code %d is read as that of %d, %v", n, back, err)
 		}
 		for i := range code {
 			for c := byte('a'); c <= 'z'; c++ {

@@ -237,7 +237,7 @@ func checkKeys(data []byte) error {
 		}
 		if top >= 0 && open[top].object && !open[top].value {
 			key := t.(string)
-			if slices.Contains(open[top].keys, key) || strings.Trim(key, "abcdefghijklmnopqrstuvwxyz_0123456789") != "" {
+			if slices.Contains(open[top].keys, key) || strings.Trim(key, "abcdefghijklmnopqrstuvwxyz_.0123456789") != "" {
 				return fault("every key once, in small letters", "the key %.40q", key)
 			}
 			open[top].keys, open[top].value = append(open[top].keys, key), true

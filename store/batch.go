@@ -232,17 +232,20 @@ func eventsOf(ctx context.Context, tx *sql.Tx, id string) ([]batch.Event, error)
 	if err != nil {
 		return nil, err
 	}
-	rows, err := tx.QueryContext(ctx, selectEvent+` WHERE batch = $1 ORDER BY arrival`, id)
-	found, err := collect(rows, err, scanEvent)
-	if err != nil {
-		return nil, err
-	}
-	if len(found) != b.Events {
-		return nil, broken(fmt.Sprintf("batch %s: %d taps of %d are there; it", b.Code, len(found), b.Events))
-	}
+	found, err := rowsOf(ctx, tx, b)
 	out := make([]batch.Event, len(found))
 	for i, e := range found {
 		out[i] = e.Event
 	}
-	return out, nil
+	return out, err
+}
+
+// rowsOf returns the events of a batch in the order they arrived, all of them.
+func rowsOf(ctx context.Context, tx *sql.Tx, b Batch) ([]event, error) {
+	rows, err := tx.QueryContext(ctx, selectEvent+` WHERE batch = $1 ORDER BY arrival`, b.ID)
+	found, err := collect(rows, err, scanEvent)
+	if err == nil && len(found) != b.Events {
+		err = broken(fmt.Sprintf("batch %s, of whose %d taps %d are there,", b.Code, b.Events, len(found)))
+	}
+	return found, err
 }
