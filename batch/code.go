@@ -22,7 +22,7 @@ const syllables = len(consonants) * len(vowels)
 // factor with either (5 and 17); the shift begins with a word of four sounds.
 const (
 	stride = 4463
-	shift  = 2345
+	shift  = 4100
 )
 
 // Code returns the code of a workshop's nth batch, n from 0: two syllables and

@@ -17,7 +17,7 @@ func (s *State) judge(e told) {
 	s.weighUp()
 	s.settleWeighings()
 	s.Findings, s.Choices = nil, nil
-	for _, look := range []func(){s.findHeavy, s.findSlips, s.findOff, s.findChecks, s.findSecond, s.findHigh, s.findClocks} {
+	for _, look := range []func(){s.findHeavy, s.findUnweighed, s.findUnchecked, s.findSlips, s.findOff, s.findChecks, s.findSecond, s.findHigh, s.findClocks} {
 		look()
 	}
 	finding.Sort(s.Findings)
@@ -219,6 +219,39 @@ func (s *State) findHeavy() {
 		"Do not go on. Check every weight")
 }
 
+// notWeighed is the stop that typing in what was weighed ends.
+const notWeighed = "not_weighed"
+
+// findUnweighed is a fat or an alkali that nobody weighed before lye and fats
+// met: what is in the pot is not known.
+func (s *State) findUnweighed() {
+	if !s.combined() {
+		return
+	}
+	var names []string
+	for _, st := range s.Steps {
+		if st.Type == Weigh && st.G == nil && (st.Weigh.List == "fats" || st.Weigh.List == "alkali" || st.Weigh.List == "water") {
+			names = append(names, lowerFirst(st.Weigh.Name))
+		}
+	}
+	if len(names) > 0 {
+		s.find(notWeighed, finding.Stop, source.Derived, "Not weighed, or not stamped: "+strings.Join(names, ", "), "Lye and fats are together, and what is in them is not known",
+			"Type in what was weighed; if it was forgotten, weigh it in while it is fluid")
+	}
+}
+
+// findUnchecked is a vessel that was never put on the scale as a whole.
+func (s *State) findUnchecked() {
+	if !s.combined() {
+		return
+	}
+	for _, st := range s.Steps {
+		if st.Type == Check && st.GotG == nil {
+			s.find("not_checked", finding.Caution, source.Derived, fmt.Sprintf("The %s was not checked on the scale", st.Vessel), "A forgotten fat or a heavy lye shows there and nowhere else", "Look at every weight once more")
+		}
+	}
+}
+
 func (s *State) findSlips() {
 	for i := range s.Steps {
 		if st := &s.Steps[i]; st.Slip != "" && st.G != nil && !st.Kept {
@@ -307,24 +340,34 @@ func (s *State) findClocks() {
 }
 
 // hold sets or ends a hold. A batch that goes on from lye and fats together
-// while it is on hold is quarantined by that.
+// while it is on hold is quarantined by that; one that only lacks figures stays
+// on hold until they are typed in.
 func (s *State) hold(e told) {
 	if s.Stopped != nil {
 		return
 	}
-	stops := slices.DeleteFunc(slices.Clone(s.Findings), func(f finding.Finding) bool { return f.Severity != finding.Stop })
-	if s.Hold != nil && s.goesOn(e) {
+	var stops, hard []finding.Finding
+	for _, f := range s.Findings {
+		if f.Severity == finding.Stop {
+			stops = append(stops, f)
+			if f.ID != notWeighed {
+				hard = append(hard, f)
+			}
+		}
+	}
+	if s.Hold != nil && s.goesOn(e) && (s.byHand || s.isHard) {
 		s.quarantine(e, "It was gone on with")
 		return
 	}
 	switch {
-	case len(stops) > 0 && s.Hold == nil && s.Quarantined == nil:
-		s.Hold = &Standing{e.when, "", stops[0].Title + ". " + stops[0].Because}
-		if s.goesOn(e) && !s.found(e) {
-			s.quarantine(e, "It was gone on with")
-		}
 	case len(stops) == 0 && s.Hold != nil && !s.byHand:
 		s.Hold = nil
+	case len(stops) > 0 && s.Quarantined == nil && (s.Hold == nil || !s.isHard && !s.byHand && len(hard) > 0):
+		first := append(hard, stops...)[0]
+		s.Hold, s.isHard = &Standing{e.when, "", first.Title + ". " + first.Because}, len(hard) > 0
+		if s.isHard && s.goesOn(e) && !s.found(e) {
+			s.quarantine(e, "It was gone on with")
+		}
 	}
 }
 

@@ -45,6 +45,7 @@ type State struct {
 	when      map[string]time.Time // instant of each counted event
 	wasted    []Taken              // of what was thrown away and made again
 	byHand    bool                 // the hold is a person's
+	isHard    bool                 // the hold is of what was weighed, not of figures that are missing
 	more      int                  // rounds of more lye or fat
 	judgedFor string
 	moreLye   bool // the alkali may follow fats that are more than planned

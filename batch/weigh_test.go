@@ -344,3 +344,31 @@ func TestSecondReader(t *testing.T) {
 		t.Error("not done with both")
 	}
 }
+
+// A fat that nobody weighed before lye and fats met: on hold, no label, until
+// its figure is typed in; going on alone does not turn missing figures into a
+// quarantine, a figure that is too little does.
+func TestNotWeighed(t *testing.T) {
+	t.Parallel()
+	start := loaf(t)
+	p := newPhone("a")
+	p.upTo(t, start, "weigh.fats.1", nil)
+	for _, step := range []string{"combine", "trace", "pour", "finish", "rest.0", "turn_out"} {
+		p.do(time.Minute, batch.Stamped{Step: step})
+	}
+	p.do(20*time.Hour, batch.Cut{Bars: 11})
+	st := with(t, start, p)
+	if st.Hold == nil || st.Quarantined != nil || st.MayLabel() || !strings.Contains(st.Hold.Why, "rapeseed") || !slices.Contains(ids(st.Findings), "not_checked") {
+		t.Fatalf("hold %v, quarantine %v, %v", st.Hold, st.Quarantined, ids(st.Findings))
+	}
+	typed := *p
+	typed.events = slices.Clone(p.events)
+	typed.do(time.Minute, weighed("weigh.fats.1", 220))
+	if st := with(t, start, &typed); st.Hold != nil || st.Quarantined != nil || st.Bars() != 11 {
+		t.Errorf("typed in: hold %v, quarantine %v", st.Hold, st.Quarantined)
+	}
+	p.do(time.Minute, weighed("weigh.fats.1", 0))
+	if st := with(t, start, p); st.Hold == nil && st.Quarantined == nil || st.MayLabel() {
+		t.Errorf("it was forgotten: hold %v, quarantine %v", st.Hold, st.Quarantined)
+	}
+}

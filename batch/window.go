@@ -59,6 +59,10 @@ func (s *State) window(now time.Time) *Window {
 	if traced {
 		s.planTasks(w, now)
 	} else {
+		if w.LeftHigh < 0 {
+			w.Urgency, w.Say = Soon, fmt.Sprintf("Slower than forecast: %s since lye and fats met, %s at the most were expected. Read the batter's temperature", minutes(now.Sub(combined)), minutes(w.High.Sub(combined)))
+			return w
+		}
 		w.Say = fmt.Sprintf("Blend in short bursts. Marks stay in about %s (%s to %s)", minutes(max(0, w.Left)), minutes(max(0, w.LeftLow)), minutes(max(0, w.LeftHigh)))
 	}
 	return w
