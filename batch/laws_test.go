@@ -116,8 +116,8 @@ func checkSafe(t *rapid.T, s *batch.State) {
 		t.Fatal("a label for a batch on hold")
 	}
 	for _, c := range s.Choices {
-		if c.ID == "more_lye" && s.Judged.TooMuchLye != "" {
-			t.Fatal("more lye was offered to a batch with too much of it")
+		if _, combined := s.Marks["combine"]; c.ID == "more_lye" && (s.Judged.TooMuchLye != "" || combined) {
+			t.Fatal("more lye was offered to a batch with too much of it, or after combining")
 		}
 	}
 }

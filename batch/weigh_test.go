@@ -263,6 +263,38 @@ func TestOnlyMoreFatAfterCombining(t *testing.T) {
 	}
 }
 
+// More fat than planned: more lye is offered before combining and no longer
+// after it; then there is only the superfat as it is.
+func TestNoMoreLyeAfterCombining(t *testing.T) {
+	t.Parallel()
+	start := loaf(t)
+	p := newPhone("a")
+	p.upTo(t, start, "weigh.fats.1", nil)
+	p.do(time.Minute, weighed("weigh.fats.1", 280))
+	if got := choices(with(t, start, p)); !slices.Contains(got, "more_lye") {
+		t.Errorf("before combining it offers %v", got)
+	}
+	p.do(time.Minute, batch.Stamped{Step: "combine"})
+	if got := choices(with(t, start, p)); slices.Contains(got, "more_lye") || !slices.Contains(got, "keep.weigh.fats.1") {
+		t.Errorf("after combining it offers %v", got)
+	}
+}
+
+// A correction that a check on the scale contradicts is not built upon: the jug
+// weighed what the first figure says.
+func TestCorrectionAgainstTheJug(t *testing.T) {
+	t.Parallel()
+	start := loaf(t)
+	p := newPhone("a")
+	p.upTo(t, start, "combine", nil)
+	of := with(t, start, p).Step("weigh.alkali.0")
+	p.do(time.Minute, batch.Corrected{Of: of.Event, G: g(*of.G - 10), Why: "the cup was not empty"})
+	st := with(t, start, p)
+	if !slices.Contains(ids(st.Findings), "jug_off") || slices.Contains(choices(st), "more_lye") || st.Step("check.jug").Done {
+		t.Errorf("%v, offers %v", ids(st.Findings), choices(st))
+	}
+}
+
 // After combining nobody can look again: a correction that makes it safer does
 // not end a hold.
 func TestNoCorrectionTalksAHoldAway(t *testing.T) {
