@@ -45,7 +45,7 @@ func TestRecord(t *testing.T) {
 	if d := r.Times[0]; d.What != "trace" || math.Abs(*d.Had-50.0/60) > 1e-6 {
 		t.Errorf("%+v", d)
 	}
-	if len(r.Lots) != 2 || r.Lots[0].Lot != "sh_3" || r.Lots[0].G != 125 && r.Lots[0].G != 124 || r.Lots[1].Lot != "tlw_7" || r.Lots[1].G != 485 {
+	if len(r.Lots) != 2 || r.Lots[0].Lot != "sh_3" || r.Lots[0].G != st.Sheet.Plan.Alkali[0].WeighG || r.Lots[1].Lot != "tlw_7" || r.Lots[1].G != 485 {
 		t.Errorf("%+v", r.Lots)
 	}
 	if len(r.Lines) != len(st.Events) || r.Hold != "" || len(r.Curves["fats"]) != 1 {

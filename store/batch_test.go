@@ -395,3 +395,30 @@ func TestChangedTapIsFoundOut(t *testing.T) {
 		}
 	})
 }
+
+// A workshop of the program before, without the tables of batches, opens with
+// all it has, and takes batches; so does its backup.
+func TestOlderWorkshop(t *testing.T) {
+	t.Parallel()
+	onBoth(t, func(t *testing.T, where string) {
+		s := open(t, where)
+		newRecipe(t, s, "r", "Plain")
+		for _, statement := range []string{`DROP TABLE event`, `DROP TABLE batch`, `DELETE FROM goose_db_version WHERE version_id = 2`} {
+			if _, err := s.DB().ExecContext(t.Context(), statement); err != nil {
+				t.Fatal(err)
+			}
+		}
+		s.Close()
+		if filepath.IsAbs(where) {
+			if err := store.Check(t.Context(), filepath.Join(where, store.File)); err != nil {
+				t.Errorf("its backup: %v", err)
+			}
+		}
+		s = open(t, where)
+		wantThere(t, s, "r-1")
+		b := newBatch(t, s, "b")
+		if n, err := s.AddEvents(t.Context(), b.ID, []batch.Event{note("p", 1)}, clock); err != nil || n != 1 {
+			t.Errorf("%d, %v", n, err)
+		}
+	})
+}
