@@ -8,7 +8,9 @@ import (
 	"time"
 
 	"barwright/batch"
+	"barwright/internal/tomldoc"
 	"barwright/material"
+	"barwright/stock"
 	"barwright/store"
 )
 
@@ -136,6 +138,76 @@ func TestLotsOfBatches(t *testing.T) {
 	}
 	if len(of["sh_3"]) != 14 {
 		t.Errorf("%d batches of the lye", len(of["sh_3"]))
+	}
+}
+
+// What is on hand is what the design's list has: every lot that a batch used
+// came in before it, and was counted after the last batch that used it, so that
+// nothing is taken off twice.
+func TestShelfAfterBatches(t *testing.T) {
+	t.Parallel()
+	ctx := t.Context()
+	s, err := store.Open(ctx, t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	if err := Fill(ctx, s, NinthLock, today); err != nil {
+		t.Fatal(err)
+	}
+	var taken []batch.Taken
+	all, err := s.Batches(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, b := range all {
+		events, err := s.Events(ctx, b.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		st, err := batch.Replay(b.Start, events)
+		if err != nil {
+			t.Fatal(err)
+		}
+		taken = append(taken, st.Taken()...)
+	}
+	things, err := s.Things(ctx, "lot")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var shelf stock.Shelf
+	counted := map[string]time.Time{}
+	for _, th := range things {
+		var l stock.Lot
+		if _, err := tomldoc.Decode(th.ID, []byte(th.Body), &l); err != nil {
+			t.Fatal(err)
+		}
+		shelf = append(shelf, l)
+		history, err := s.History(ctx, "lot", th.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		slices.Reverse(history)
+		var bodies []string
+		var at []time.Time
+		for _, h := range history {
+			bodies, at = append(bodies, h.Body), append(at, h.MadeAt)
+		}
+		counted[th.ID] = stock.CountedAt(bodies, at)
+		for _, x := range taken {
+			if x.Lot == th.ID && l.Received != nil && x.At.Before(l.Received.Time()) {
+				t.Errorf("%s was used on %v, before it came in on %v", th.ID, x.At, l.Received)
+			}
+		}
+	}
+	now, over := shelf.Less(taken, counted)
+	for i, l := range now {
+		if l.LeftG() != shelf[i].LeftG() {
+			t.Errorf("%s: %g g instead of %g", l.ID, l.LeftG(), shelf[i].LeftG())
+		}
+	}
+	if len(over) > 0 || len(taken) < 70 {
+		t.Errorf("over %v, %d weighings", over, len(taken))
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"context"
 	"embed"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -16,6 +17,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"barwright/finding"
+	"barwright/internal/keyed"
 	"barwright/internal/tomldoc"
 	"barwright/material"
 	"barwright/quantity"
@@ -44,12 +46,22 @@ type file struct {
 	Recipes  []history      `toml:"recipes"`
 }
 
-// lot is a stock.Lot whose days count from today.
+// lot is a stock.Lot whose days count from today, with what happened to it,
+// the oldest first.
 type lot struct {
 	stock.Lot
-	ReceivedDaysAgo  int `toml:"received_days_ago"`
-	PackedDaysAgo    int `toml:"packed_days_ago"`
-	BestBeforeInDays int `toml:"best_before_in_days"`
+	ReceivedDaysAgo  int        `toml:"received_days_ago"`
+	PackedDaysAgo    int        `toml:"packed_days_ago"`
+	BestBeforeInDays int        `toml:"best_before_in_days"`
+	Revisions        []revision `toml:"revisions"`
+}
+
+// revision is the lot with some keys as they were then; the last one is the
+// lot as it is.
+type revision struct {
+	DaysAgo int               `toml:"days_ago"`
+	By      string            `toml:"by"`
+	Set     map[string]string `toml:"set"`
 }
 
 // history is a recipe with its versions, the oldest first.
@@ -78,18 +90,18 @@ func Fill(ctx context.Context, s *store.Store, workshop string, now time.Time) e
 		return err
 	}
 	w := writer{ctx: ctx, store: s, now: now}
-	w.thing("workshop", "workshop", f.Workshop)
+	w.things("workshop", "workshop", f.Workshop)
 	for _, m := range f.Moulds {
-		w.thing("mould", m.ID, m)
+		w.things("mould", m.ID, m)
 	}
 	for _, p := range f.Places {
-		w.thing("place", p.ID, p)
+		w.things("place", p.ID, p)
 	}
 	for _, sc := range f.Scales {
-		w.thing("scale", sc.ID, sc)
+		w.things("scale", sc.ID, sc)
 	}
 	for _, l := range f.Lots {
-		w.thing("lot", l.ID, l.dated(now))
+		w.lot(l)
 	}
 	for _, h := range f.Recipes {
 		w.recipe(h)
@@ -122,7 +134,14 @@ type writer struct {
 	err   error
 }
 
-func (w *writer) thing(kind, id string, v any) {
+// setUpDaysAgo is when the workshop was written into the program.
+const setUpDaysAgo = 250
+
+func (w *writer) things(kind, id string, v any) {
+	w.thing(kind, id, v, 0, setUpDaysAgo, "lead maker")
+}
+
+func (w *writer) thing(kind, id string, v any, rev, daysAgo int, by string) {
 	if w.err != nil {
 		return
 	}
@@ -131,7 +150,28 @@ func (w *writer) thing(kind, id string, v any) {
 		w.err = err
 		return
 	}
-	_, w.err = w.store.SaveThing(w.ctx, store.Thing{Kind: kind, ID: id, Body: string(body), MadeAt: w.now.AddDate(0, 0, -30), MadeBy: "lead maker"})
+	_, w.err = w.store.SaveThing(w.ctx, store.Thing{Kind: kind, ID: id, Rev: rev, Body: string(body), MadeAt: w.now.AddDate(0, 0, -daysAgo), MadeBy: by})
+}
+
+// lot writes a lot with its revisions; one without any was added on the day it
+// came in.
+func (w *writer) lot(l lot) {
+	whole := l.dated(w.now)
+	if len(l.Revisions) == 0 {
+		l.Revisions = []revision{{DaysAgo: l.ReceivedDaysAgo, By: "lead maker"}}
+	}
+	for i, r := range l.Revisions {
+		was := whole
+		fields := keyed.Fields(whole)
+		maps.Copy(fields, r.Set)
+		if len(r.Set) > 0 {
+			was = stock.Lot{}
+			if faults := keyed.Fill(&was, fields); len(faults) > 0 && w.err == nil {
+				w.err = fmt.Errorf("%s, revision %d: %s: %w", l.ID, i+1, faults[0].Path, faults[0].Err)
+			}
+		}
+		w.thing("lot", l.ID, was, i, r.DaysAgo, r.By)
+	}
 }
 
 func (w *writer) recipe(h history) {

@@ -1,6 +1,8 @@
 package demo
 
 import (
+	"fmt"
+	"slices"
 	"testing"
 	"time"
 
@@ -8,6 +10,7 @@ import (
 	"barwright/material"
 	"barwright/plan"
 	"barwright/recipe"
+	"barwright/stock"
 	"barwright/store"
 )
 
@@ -43,6 +46,41 @@ func TestFill(t *testing.T) {
 				planEveryVersion(t, s, r)
 			}
 		})
+	}
+}
+
+// A lot's history shows who did what: the lard that spotted was held four days
+// ago, and the tallow is used up little by little.
+func TestLotsHaveAHistory(t *testing.T) {
+	t.Parallel()
+	s, err := store.Open(t.Context(), t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	if err := Fill(t.Context(), s, NinthLock, time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)); err != nil {
+		t.Fatal(err)
+	}
+	for id, want := range map[string][]string{
+		"lrd_2": {"helper 3: 8.2 kg, held \"\"", "helper 3: 6.1 kg, held \"\"", "lead maker: 6.1 kg, held \"spots on five of nine bars of Oatwater on day 74\""},
+		"tlw_7": {"helper 1: 25 kg, held \"\"", "helper 2: 18.6 kg, held \"\"", "lead maker: 14.2 kg, held \"\""},
+		"olv_9": {"lead maker: 8 kg, held \"\"", "helper 1: 5.5 kg, held \"\""},
+	} {
+		revisions, err := s.History(t.Context(), "lot", id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, r := range slices.Backward(revisions) {
+			var l stock.Lot
+			if _, err := tomldoc.Decode(id, []byte(r.Body), &l); err != nil {
+				t.Fatal(err)
+			}
+			got = append(got, fmt.Sprintf("%s: %s, held %q", r.MadeBy, l.OnHand, l.Held))
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%s: %q", id, got)
+		}
 	}
 }
 

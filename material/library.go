@@ -22,6 +22,7 @@ var builtinFiles embed.FS
 // files are read when they are first asked for.
 type Library struct {
 	load map[string]func() (Material, error)
+	away map[string]*AwayError
 }
 
 // Builtin returns the library that comes with the program.
@@ -47,6 +48,16 @@ var Builtin = sync.OnceValue(func() *Library {
 	}
 	return lib
 })
+
+// BuiltinFile returns the file of a built-in material as it stands, for a maker
+// to begin an own one with.
+func BuiltinFile(id string) (text string, ok bool) {
+	if _, known := Builtin().load[id]; !known {
+		return "", false
+	}
+	data, err := builtinFiles.ReadFile("data/" + id + ".toml")
+	return string(data), err == nil
+}
 
 // With returns a library that also holds the material files (*.toml) of dir,
 // a maker's own materials and lots; name is the folder's name for errors. A
@@ -89,7 +100,7 @@ func (l *Library) With(dir fs.FS, name string) (*Library, error) {
 // plus returns a library that also holds the drafts that are lots, or those
 // that are not.
 func (l *Library) plus(drafts []draft, lots bool) (*Library, error) {
-	out := &Library{load: maps.Clone(l.load)}
+	out := &Library{load: maps.Clone(l.load), away: l.away}
 	for _, d := range drafts {
 		if (d.Of != "") != lots {
 			continue
@@ -193,13 +204,30 @@ func (e *UnknownError) Error() string { return fmt.Sprintf("%.40q is not a known
 // Hint names the nearest id.
 func (e *UnknownError) Hint() string { return e.Advice }
 
-// Find returns a material, or an *UnknownError that names the nearest id.
+// AwayError is why an id that was once used cannot be used now.
+type AwayError struct{ Text, Advice string }
+
+func (e *AwayError) Error() string { return e.Text }
+
+// Hint says what to do about it.
+func (e *AwayError) Hint() string { return e.Advice }
+
+// Lacking returns a library that tells, of ids it does not hold, why.
+func (l *Library) Lacking(why map[string]*AwayError) *Library {
+	return &Library{load: l.load, away: why}
+}
+
+// Find returns a material, or an *UnknownError that names the nearest id, or
+// an *AwayError.
 func (l *Library) Find(id string) (Material, error) {
 	load, ok := l.load[id]
-	if !ok {
-		return Material{}, &UnknownError{id, l.hint(id)}
+	if ok {
+		return load()
 	}
-	return load()
+	if why, ok := l.away[id]; ok {
+		return Material{}, why
+	}
+	return Material{}, &UnknownError{id, l.hint(id)}
 }
 
 func (l *Library) hint(id string) string {
@@ -245,7 +273,7 @@ func (l *Library) IDs() []string { return slices.Sorted(maps.Keys(l.load)) }
 
 // Plus returns a library that also holds ms; one of the same id is replaced.
 func (l *Library) Plus(ms ...Material) *Library {
-	out := &Library{load: maps.Clone(l.load)}
+	out := &Library{load: maps.Clone(l.load), away: l.away}
 	for _, m := range ms {
 		out.load[m.ID] = func() (Material, error) { return m, nil }
 	}

@@ -76,6 +76,8 @@ type Material struct {
 	// What the paper of a lot says, for recipes that name it and say nothing.
 	Limit  *quantity.BarLimit `toml:"limit"`  // of a scent
 	Purity *quantity.Share    `toml:"purity"` // assay of an alkali
+
+	Held string `toml:"-"` // of a lot: why it must not be used
 }
 
 // Profile is the typical fatty-acid profile [% of fatty acids as listed].

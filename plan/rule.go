@@ -127,8 +127,8 @@ func (p *Plan) sapEvidence() (grade source.Grade, sources []string) {
 // rules lists every rule. Order within one severity is the order people read
 // them in: what burns, what heats, what spoils, what to know.
 var rules = []rule{
-	lyeHeavy, certificateOdd, assayOdd, acidStrengthUnknown, acidsTakeMuch, corroding, lyeFizzes, nearBoiling, heatUnknown, scentOverLimit, mouldOverflow,
-	lyeMargin, kohLabel, lyeFoams, lyeCrystallises, glassVessel, scaleTooCoarse,
+	lyeHeavy, certificateOdd, assayOdd, acidStrengthUnknown, acidsTakeMuch, corroding, lyeFizzes, nearBoiling, heatUnknown, scentOverLimit, lotHeld, mouldOverflow,
+	lyeMargin, kohLabel, lyeFoams, lyeCrystallises, glassVessel, scaleTooCoarse, scaleOverloaded,
 	willFreeze, mayFreeze, seizingAcids, seizingScent, ricing, quick, waxHigh, scentHeavy, superfatHigh, lyeWeak, keepsShort,
 	tooHot, scentInLye, saltInLye, sugarMuch, powderMuch, foundRecipe, acidDosedLow, purityAssumed, tooLittleToWeigh, fatDoubtful, fatSets, slow, softBar, wearsFast, harsh, saltSetsFast, scentLimitUnknown, notSaid,
 	lyeSafe, staysClear, fitsMould,

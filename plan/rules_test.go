@@ -61,6 +61,9 @@ var triggers = []trigger{
 	{"koh_label_hides_strength", finding.Caution, "Potassium|without its assay", base, []string{"alkali.0.material=koh", "alkali.0.purity="}},
 	{"purity_assumed", finding.Note, "100 % pure", base, []string{"alkali.0.purity="}},
 	{"scale_too_coarse", finding.Caution, "coarse|1 g|3.3 points", base, []string{"size.fats=200 g"}},
+	{"scale_overloaded", finding.Caution, "the fats weigh 5001 g|5000 g", base, []string{"size.fats=5001 g", "scale.fats_capacity=5 kg"}},
+	{"scale_overloaded", finding.Caution, "the fats in their pot weigh 3200 g|3000 g", base, []string{"size.fats=2000 g", "combine.pot=steel 1.2 kg", "scale.fats_capacity=3 kg"}},
+	{"scale_overloaded", finding.Caution, "the alkali weighs|50 g", base, []string{"scale.alkali_capacity=50 g"}},
 	{"too_little_to_weigh", finding.Note, "Too little|1.4 g|citric", added("citric_acid", "1.4 g", "lye"), nil},
 	{"superfat_high", finding.Caution, "Superfat of 12.0 %", base, []string{"superfat=12 %"}},
 	{"found_recipe", finding.Note, "As written|superfat", heavyJug, nil},
@@ -124,12 +127,43 @@ func TestEveryFindingIsTriggered(t *testing.T) {
 		met[c.id] = met[c.id] || told
 	}
 	met["certificate_odd"] = true // TestCertificateInAnotherUnit
+	met["lot_held"] = true        // TestHeldLot
 	if len(rules) == 0 {
 		t.Fatal("no rules")
 	}
 	for _, r := range rules {
 		if !met[r.id] {
 			t.Errorf("%s is never triggered", r.id)
+		}
+	}
+}
+
+// A lot that is held stops the plan that names it, among fats, additions and
+// alkalis alike; the fix names what it is and leaves the lot to the shelf.
+func TestHeldLot(t *testing.T) {
+	t.Parallel()
+	lib := material.Builtin()
+	for id, of := range map[string]string{"bad_tallow": "tallow_beef", "bad_oats": "oat_flour", "bad_lye": "naoh"} {
+		m, err := lib.Find(of)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m.ID, m.Of, m.Held = id, of, "it smells off"
+		lib = lib.Plus(m)
+	}
+	for key, id := range map[string]string{"fats.0.material": "bad_tallow", "additions.0.material": "bad_oats", "alkali.0.material": "bad_lye"} {
+		r := edited(t, written(t, added("oat_flour", "1 %", "trace")), []finding.Edit{{Key: key, Value: id}}, lib)
+		p, err := Make(r, lib)
+		if err != nil {
+			t.Fatal(err)
+		}
+		told := withID(p, "lot_held")
+		if len(told) != 1 || told[0].Severity != finding.Stop || !strings.Contains(told[0].Because, "smells off") {
+			t.Fatalf("%s: %+v", id, told)
+		}
+		after, err := Make(edited(t, r, told[0].Edits, lib), lib)
+		if err != nil || len(withID(after, "lot_held")) > 0 {
+			t.Errorf("%s: its fix leaves %v (%v)", id, withID(after, "lot_held"), err)
 		}
 	}
 }
@@ -210,6 +244,8 @@ func TestLimitsStandWhereTheyShould(t *testing.T) {
 		{"lye_foams", added("honey", "1 %", "lye"), []string{"combine.lye_temperature=35 °C"}, []string{"combine.lye_temperature=35.1 °C"}},
 		// 100 × 1 g × 0.985 / 39.997 / (m × 207 / 56105.3) = 2 points at m = 333.7 g
 		{"scale_too_coarse", base, []string{"size.fats=334 g"}, []string{"size.fats=333 g"}},
+		// what is weighed, each fat to the gram, is what counts
+		{"scale_overloaded", base, []string{"size.fats=5000 g", "scale.fats_capacity=5 kg"}, []string{"size.fats=5001 g", "scale.fats_capacity=5 kg"}},
 		// 0.6246 × 2.49 % is a ninth of the 14.02 % of sodium hydroxide for the fats
 		{"acids_take_much", added("citric_acid", "2.4 %", "lye"), nil, []string{"additions.0.amount=2.6 %"}},
 	} {

@@ -65,6 +65,9 @@ func number(s, text string) (float64, error) {
 		return 0, fail("write "+strings.ReplaceAll(s, ",", "")+" or "+strings.ReplaceAll(s, ",", "."),
 			"%q can be read two ways: is the comma a decimal comma or does it part thousands?", shorten(text))
 	}
+	if whole, parts, ok := thousandsAndDecimals(s); ok {
+		return 0, fail("write "+whole+"."+parts+" or "+whole+","+parts, "%q has a mark between its thousands", shorten(text))
+	}
 	v, err := fraction(s)
 	if err != nil {
 		v, err = decimal(s)
@@ -87,6 +90,17 @@ func number(s, text string) (float64, error) {
 func thousandsOrDecimals(s string) bool {
 	before, after, ok := strings.Cut(strings.TrimPrefix(s, "-"), ",")
 	return ok && len(after) == 3 && len(before) >= 1 && len(before) <= 3 && before != "0" && strings.Trim(before+after, "0123456789") == ""
+}
+
+var thousandsForm = regexp.MustCompile(`^-?(?:\d{1,3}(?:\.\d{3})+,\d+|\d{1,3}(?:,\d{3})+\.\d+)$`)
+
+// thousandsAndDecimals cuts "1.000,5" and "1,000.5" into 1000 and 5.
+func thousandsAndDecimals(s string) (whole, parts string, ok bool) {
+	last := strings.LastIndexAny(s, ".,")
+	if !thousandsForm.MatchString(s) {
+		return "", "", false
+	}
+	return strings.NewReplacer(".", "", ",", "").Replace(s[:last]), s[last+1:], true
 }
 
 var fractionForm = regexp.MustCompile(`^(?:(\d{1,7}) +)?(\d{1,7}) ?/ ?(\d{1,7})$`)

@@ -160,6 +160,8 @@ var makingCases = []checkCase{
 	{wished, edit("for = \"24 h\"", "§cover = \"blankte 25 mm\"\nfor = \"24 h\""), "rest.0.cover", `"blankte" is not a stuff known here`, `did you mean "blanket"? use one of: ` + strings.Join(mould.Walls, ", ")},
 	{wished, edit("[scale]\nfats = \"1 g\"", "[scale]\n§fats = \"101 g\""), "scale.fats", "a scale of 101 g", "the smallest difference it shows, like 1 g"},
 	{wished, edit("[scale]\n", "[scale]\n§alkali = \"0.00009 g\"\n"), "scale.alkali", "a scale of 0.00009 g", "the smallest difference it shows, like 1 g"},
+	{wished, edit("[scale]\n", "[scale]\n§fats_capacity = \"0.5 g\"\n"), "scale.fats_capacity", "a scale that carries 0.5 g", "the most it carries, like 5 kg"},
+	{wished, edit("[scale]\n", "[scale]\n§alkali_capacity = \"2000 kg\"\n"), "scale.alkali_capacity", "a scale that carries 2000 kg", "the most it carries, like 5 kg"},
 	{wished, edit("[scale]\n", "[scale]\n§repeatability = \"1 kg\"\n"), "scale.repeatability", "a scale of 1 kg", "the smallest difference it shows, like 1 g"},
 }
 

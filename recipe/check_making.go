@@ -91,6 +91,15 @@ func (r Recipe) checkScale(fs *faults) {
 			fs.add("scale."+s.key, "the smallest difference it shows, like 1 g", "a scale of %s", s.step)
 		}
 	}
+	for _, s := range []struct {
+		key     string
+		carries *quantity.Mass
+		stepG   float64
+	}{{"fats_capacity", r.Scale.FatsCapacity, r.FatStepG()}, {"alkali_capacity", r.Scale.AlkaliCapacity, r.AlkaliStepG()}} {
+		if s.carries != nil && (s.carries.G() < s.stepG || s.carries.G() > maxMassG) {
+			fs.add("scale."+s.key, "the most it carries, like 5 kg", "a scale that carries %s", s.carries)
+		}
+	}
 }
 
 // checkStuff checks a vessel, which has a mass, or a cover, which has a

@@ -61,7 +61,7 @@ func Diff(a, b Recipe, lib *material.Library) []Change {
 	for i := range max(len(a.Rest), len(b.Rest)) {
 		d.rest(i)
 	}
-	d.keys("scale.fats", "scale.alkali", "scale.repeatability")
+	d.keys("scale.fats", "scale.alkali", "scale.repeatability", "scale.fats_capacity", "scale.alkali_capacity")
 	return d.out
 }
 
@@ -78,7 +78,7 @@ var called = map[string]string{
 	"lye.water_temperature": "water of the lye at", "lye.ice": "ice in the water", "lye.vessel": "jug of the lye",
 	"combine.fats_temperature": "fats at", "combine.lye_temperature": "lye at", "combine.pot": "pot", "combine.stir": "stirred by",
 	"mould.name": "name of the mould", "mould.holds": "mould by a water fill holds", "mould.wall": "wall of the mould", "mould.lid": "lid of the mould", "mould.fill": "mould filled to",
-	"scale.fats": "step of the scale", "scale.alkali": "step of the alkali's scale", "scale.repeatability": "scale repeats itself to",
+	"scale.fats": "step of the scale", "scale.alkali": "step of the alkali's scale", "scale.repeatability": "scale repeats itself to", "scale.fats_capacity": "scale carries", "scale.alkali_capacity": "the alkali's scale carries",
 }
 
 func (d *differ) keys(paths ...string) {

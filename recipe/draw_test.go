@@ -96,7 +96,7 @@ func drawRecipe(t *rapid.T) recipe.Recipe {
 	}
 	if rapid.Bool().Draw(t, "scale") {
 		r.Scale = &recipe.Scale{Fats: maybe(t, "fats step", quantity.ParseMass, "1 g", "0.1 oz"), Alkali: maybe(t, "alkali step", quantity.ParseMass, "0.1 g"),
-			Repeatability: maybe(t, "repeatability", quantity.ParseMass, "0.05 g")}
+			Repeatability: maybe(t, "repeatability", quantity.ParseMass, "0.05 g"), FatsCapacity: maybe(t, "fats capacity", quantity.ParseMass, "5 kg"), AlkaliCapacity: maybe(t, "alkali capacity", quantity.ParseMass, "500 g")}
 	}
 	return r
 }

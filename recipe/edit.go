@@ -60,13 +60,18 @@ func setBehind(v reflect.Value, path []string, e finding.Edit) error {
 	return nil
 }
 
-// setLine edits one line in a copy of the list v.
+// setLine edits one line in a copy of the list v. A key of the stage of rest
+// after the last makes that stage; no other list grows by an edit.
 func setLine(v reflect.Value, path []string, e finding.Edit) error {
 	i, err := strconv.Atoi(path[0])
-	if err != nil || i < 0 || i >= v.Len() {
+	room := v.Len()
+	if err == nil && i == room && len(path) > 1 && e.Value != "" && strings.HasPrefix(e.Key, "rest.") {
+		room++
+	}
+	if err != nil || i < 0 || i >= room {
 		return Fault{Path: e.Key, Text: fmt.Sprintf("%.60q: there is no line %.20q in a list of %d", e.Key, path[0], v.Len()), Advice: "the first is 0"}
 	}
-	lines := reflect.MakeSlice(v.Type(), v.Len(), v.Len())
+	lines := reflect.MakeSlice(v.Type(), room, room)
 	reflect.Copy(lines, v)
 	v.Set(lines)
 	if len(path) == 1 && e.Value == "" && v.Len() == 1 {

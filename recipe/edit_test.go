@@ -34,7 +34,7 @@ var editable = map[string]string{
 	"mould.name": "Box", "mould.shape": "cavity", "mould.inside": "10 x 4 x 3 in", "mould.axis": "level", "mould.volume": "85 ml", "mould.count": "2", "mould.holds": "1.4 l",
 	"mould.wall": "softwood 12 mm", "mould.lid": "card 1 mm", "mould.fill": "90 %",
 	"rest.0.place": "oven", "rest.0.temperature": "50 °C", "rest.0.cover": "blanket 25 mm", "rest.0.fan": "true", "rest.0.rh": "60 %", "rest.0.for": "2 h", "rest.1.for": "1 h",
-	"scale.fats": "5 g", "scale.alkali": "0.1 g", "scale.repeatability": "0.2 g",
+	"scale.fats": "5 g", "scale.alkali": "0.1 g", "scale.repeatability": "0.2 g", "scale.fats_capacity": "6 kg", "scale.alkali_capacity": "300 g",
 }
 
 // editable leaves no key of a recipe out.

@@ -117,6 +117,10 @@ type Scale struct {
 	Fats          *quantity.Mass `toml:"fats,omitempty"`
 	Alkali        *quantity.Mass `toml:"alkali,omitempty"`
 	Repeatability *quantity.Mass `toml:"repeatability,omitempty"` // one standard deviation
+
+	// The most each of them carries, the pot with it.
+	FatsCapacity   *quantity.Mass `toml:"fats_capacity,omitempty"`
+	AlkaliCapacity *quantity.Mass `toml:"alkali_capacity,omitempty"`
 }
 
 // DefaultStepG is the step of a scale when the recipe gives none [g].

@@ -25,6 +25,8 @@ type Wish struct {
 	Bars   *quantity.Bars
 	Scale  *quantity.Mass // its step
 	Alkali *quantity.Mass // step of the scale for the alkali
+
+	ScaleCarries, AlkaliCarries *quantity.Mass // at most; nil when that is not known
 }
 
 // Apply returns the recipe as wished: the same soap, at another size, in
@@ -68,10 +70,10 @@ func (w Wish) scale(now *recipe.Scale) *recipe.Scale {
 		s = *now
 	}
 	if w.Scale != nil {
-		s.Fats = w.Scale
+		s.Fats, s.FatsCapacity = w.Scale, w.ScaleCarries
 	}
 	if w.Alkali != nil {
-		s.Alkali = w.Alkali
+		s.Alkali, s.AlkaliCapacity = w.Alkali, w.AlkaliCarries
 	}
 	return &s
 }

@@ -96,8 +96,8 @@ func TestWishes(t *testing.T) {
 	t.Parallel()
 	r := readRecipe(t, "plain-tow")
 	before := string(r.Print())
-	out, err := share.Wish{Use: map[string]string{"fats.0.material": "lard"}, Scale: must(quantity.ParseMass("5 g")), Alkali: must(quantity.ParseMass("0.1 g"))}.Apply(r, material.Builtin())
-	if err != nil || out.Fats[0].Material != "lard" || out.Scale.Fats.G() != 5 || out.Scale.Alkali.G() != 0.1 {
+	out, err := share.Wish{Use: map[string]string{"fats.0.material": "lard"}, Scale: must(quantity.ParseMass("5 g")), Alkali: must(quantity.ParseMass("0.1 g")), AlkaliCarries: must(quantity.ParseMass("500 g"))}.Apply(r, material.Builtin())
+	if err != nil || out.Scale.FatsCapacity != nil || out.Scale.AlkaliCapacity.G() != 500 || out.Fats[0].Material != "lard" || out.Scale.Fats.G() != 5 || out.Scale.Alkali.G() != 0.1 {
 		t.Errorf("%+v (%v)", out, err)
 	}
 	if string(r.Print()) != before {

@@ -10,6 +10,7 @@ import (
 
 	"github.com/pelletier/go-toml/v2"
 
+	"barwright/curve"
 	"barwright/internal/tomldoc"
 	"barwright/material"
 	"barwright/recipe"
@@ -48,6 +49,8 @@ func checkThing(file string, t Thing) error {
 		return checkBody[stock.Mould](file, body)
 	case kindPlace:
 		return checkBody[stock.Place](file, body)
+	case kindCurve:
+		return checkBody[curve.Log](file, body)
 	case kindScale:
 		return checkBody[stock.Scale](file, body)
 	case kindWorkshop:

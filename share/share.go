@@ -77,6 +77,7 @@ const (
 	kindMould    = "mould"
 	kindPlace    = "place"
 	kindScale    = "scale"
+	kindCurve    = "curve"
 	kindMaterial = "material"
 	kindWorkshop = "workshop"
 )
@@ -84,7 +85,7 @@ const (
 // folders lists the kinds with the folder of each. Materials come before lots,
 // which may be lots of them.
 var folders = []struct{ kind, dir string }{
-	{kindWorkshop, "workshop"}, {kindMaterial, "materials"}, {kindLot, "stock"}, {kindMould, "moulds"}, {kindPlace, "places"}, {kindScale, "scales"},
+	{kindWorkshop, "workshop"}, {kindMaterial, "materials"}, {kindLot, "stock"}, {kindMould, "moulds"}, {kindPlace, "places"}, {kindScale, "scales"}, {kindCurve, "curves"},
 }
 
 // What an export may hold at most. A workshop of a thousand recipes with five

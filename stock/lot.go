@@ -56,6 +56,12 @@ func (l Lot) LeftG() float64 {
 	return l.OnHand.G()
 }
 
+// HasCertificate reports whether a paper of its own gives a figure in the
+// place of its kind's.
+func (l Lot) HasCertificate() bool {
+	return l.Sap != nil || l.AcidValue != nil || l.Water != nil || l.Density != nil
+}
+
 // lotFigure is one figure of a certificate, and where it goes in a material.
 type lotFigure struct {
 	key string
@@ -75,6 +81,7 @@ func (l Lot) Material(lib *material.Library) (material.Material, error) {
 		return material.Material{}, err
 	}
 	m, _, err := l.over(base)
+	m.Held = l.Held
 	return m, err
 }
 

@@ -74,6 +74,22 @@ func (s Shelf) take(n Need, left map[string]float64) Taken {
 	return t
 }
 
+// Worth returns what is left on the shelf has cost, held or not, and how many
+// lots of it have no price; our own are not among those.
+func (s Shelf) Worth() (money float64, unpriced int) {
+	for _, l := range s {
+		perGram, known := 0.0, l.Own || l.LeftG() == 0
+		if l.Price != nil {
+			perGram, known = l.Price.PerGram()
+		}
+		money += perGram * l.LeftG()
+		if !known {
+			unpriced++
+		}
+	}
+	return money, unpriced
+}
+
 // unweighedG is what no kitchen scale shows: rounding, not a lack [g].
 const unweighedG = 0.05
 

@@ -87,6 +87,18 @@ func TestTakeTwice(t *testing.T) {
 	}
 }
 
+// Worked by hand: 1 kg at 4, 0.3 kg at 6 and 9 held kg at 1; the gift has no
+// price, our own wax needs none, and what is used up is worth nothing.
+func TestWorth(t *testing.T) {
+	t.Parallel()
+	if money, unpriced := shelf().Worth(); math.Abs(money-14.8) > 1e-9 || unpriced != 1 {
+		t.Errorf("%g, %d without a price", money, unpriced)
+	}
+	if money, unpriced := (stock.Shelf{{ID: "a", Of: "olive"}}).Worth(); money != 0 || unpriced != 0 {
+		t.Errorf("used up: %g, %d", money, unpriced)
+	}
+}
+
 var materials = []string{"tallow_beef", "coconut", "beeswax"}
 
 func drawShelf(t *rapid.T) stock.Shelf {

@@ -177,10 +177,10 @@ func (w *workshop) thing(t *rapid.T) {
 	w.things[id] = append(was, next)
 }
 
-// lateThing: a revision made from one that is not the newest.
+// lateThing: a revision made from one that is not the newest, or is none.
 func (w *workshop) lateThing(t *rapid.T) {
 	id := rapid.SampledFrom([]string{"a", "B", "ä", "a.1"}).Draw(t, "id")
-	rev := rapid.IntRange(0, len(w.things[id])+1).Draw(t, "rev")
+	rev := rapid.IntRange(-2, len(w.things[id])+1).Draw(t, "rev")
 	if rev == len(w.things[id]) {
 		t.Skip("not late")
 	}

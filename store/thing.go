@@ -28,6 +28,9 @@ func (s *Store) SaveThing(ctx context.Context, t Thing) (Thing, error) {
 	if err := keepable(t.Kind, t.ID, t.Body, t.MadeBy); err != nil {
 		return t, err
 	}
+	if t.Rev < 0 { // no revision that anybody can have seen
+		return t, ErrChanged
+	}
 	err := s.inTx(ctx, func(tx *sql.Tx) error {
 		if t.Rev > 0 {
 			res, err := tx.ExecContext(ctx, `UPDATE thing SET newest = 0 WHERE kind = $1 AND id = $2 AND rev = $3 AND newest = 1`, t.Kind, t.ID, t.Rev)

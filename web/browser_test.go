@@ -3,6 +3,7 @@ package web_test
 import (
 	"context"
 	"fmt"
+	"net/http"
 	"net/http/httptest"
 	"net/url"
 	"os"
@@ -77,7 +78,23 @@ func openApp(t *testing.T, fill string) *tab {
 	if err != nil {
 		t.Fatal(err)
 	}
-	server := httptest.NewServer(app.Handler())
+	return openSlow(t, app, 0)
+}
+
+// openSlow serves an app whose every answer to a form takes so long, as over a
+// weak network.
+func openSlow(t *testing.T, app *web.App, delay time.Duration) *tab {
+	t.Helper()
+	handler := app.Handler()
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Method == http.MethodPost {
+			select {
+			case <-time.After(delay):
+			case <-r.Context().Done():
+			}
+		}
+		handler.ServeHTTP(w, r)
+	}))
 	t.Cleanup(server.Close)
 	return openTab(t, server.URL)
 }
@@ -90,7 +107,7 @@ func openTab(t *testing.T, home string) *tab {
 		t.Skip(err)
 	}
 	ctx, cancel := chromedp.NewContext(browser)
-	ctx, stop := context.WithTimeout(ctx, 60*time.Second)
+	ctx, stop := context.WithTimeout(ctx, 2*time.Minute)
 	t.Cleanup(func() { stop(); cancel() })
 	b := &tab{Context: ctx, t: t, home: home}
 	if err := chromedp.Listen(ctx, b.listen); err != nil {
@@ -116,7 +133,7 @@ func (b *tab) listen(ev any) {
 	case *runtime.EventExceptionThrown:
 		b.faults = append(b.faults, "exception: "+e.ExceptionDetails.Text)
 	case *log.EventEntryAdded:
-		if e.Entry.Level == "error" && !strings.Contains(e.Entry.Text, "422") && !strings.HasSuffix(e.Entry.URL, "/no-such-page") {
+		if e.Entry.Level == "error" && !strings.Contains(e.Entry.Text, "422") && !strings.Contains(e.Entry.Text, "409") && !strings.HasSuffix(e.Entry.URL, "/no-such-page") {
 			b.faults = append(b.faults, "console: "+e.Entry.Text+" "+e.Entry.URL)
 		}
 	case *network.EventRequestWillBeSent:
@@ -152,7 +169,7 @@ func js[T any](b *tab, expression string) T {
 // wait waits until an expression is true.
 func (b *tab) wait(expression string) {
 	b.t.Helper()
-	for deadline := time.Now().Add(10 * time.Second); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
+	for deadline := time.Now().Add(30 * time.Second); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
 		// Between two pages there is no body to look into.
 		if js[bool](b, "(() => { try { return !!("+expression+"); } catch { return false; } })()") {
 			return
@@ -240,7 +257,7 @@ func pagesOf(shop string) map[string]bool {
 		pages["/things/"+kind+"/new"] = true
 	}
 	if shop != "" {
-		for _, p := range []string{"/recipes/plain-tow", "/recipes/reed-bed", "/recipes/wax-rind/versions", "/recipes/reed-bed/sheet", "/compare?a=wax-rind-v1&b=wax-rind-v3", "/stock/tlw_7", "/stock/hno_a", "/stock/eoc_1", "/stock/sh_3", "/things/mould/m1", "/materials/hno_a", "/recipes/wax-rind", "/recipes?q=" + url.QueryEscape("no such thing")} {
+		for _, p := range []string{"/recipes/plain-tow", "/recipes/reed-bed", "/recipes/wax-rind/versions", "/recipes/reed-bed/sheet", "/compare?a=wax-rind-v1&b=wax-rind-v3", "/stock/tlw_7", "/stock/hno_a", "/stock/eoc_1", "/stock/sh_3", "/things/mould/m1", "/materials/hno_a", "/recipes/wax-rind", "/recipes/hive-reserve/heat", "/recipes/hive-reserve/heat?part=map", "/learned", "/recipes?q=" + url.QueryEscape("no such thing")} {
 			pages[p] = true
 		}
 	}
@@ -252,7 +269,15 @@ func pagesOf(shop string) map[string]bool {
 const faintTexts = `(() => {
   const parse = (c) => { const m = c.match(/[\d.]+/g).map(Number); return {r: m[0], g: m[1], b: m[2], a: m.length > 3 ? m[3] : 1}; };
   const lum = ({r, g, b}) => { const f = (v) => { v /= 255; return v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4; }; return 0.2126 * f(r) + 0.7152 * f(g) + 0.0722 * f(b); };
-  const behind = (el) => { for (let e = el; e; e = e.parentElement) { const c = parse(getComputedStyle(e).backgroundColor); if (c.a > 0.99) return c; } return {r: 255, g: 255, b: 255, a: 1}; };
+  const box = (el) => { // the last box drawn under a word of a picture
+    const at = el.getBoundingClientRect(), x = at.x + at.width / 2, y = at.y + at.height / 2;
+    const under = [...el.ownerSVGElement.querySelectorAll('rect')].filter((r) => {
+      const b = r.getBoundingClientRect(), s = getComputedStyle(r);
+      return s.fill !== 'none' && s.fillOpacity > 0.99 && s.opacity > 0.99 && (r.compareDocumentPosition(el) & 4) && b.left <= x && x <= b.right && b.top <= y && y <= b.bottom;
+    });
+    return under.length ? parse(getComputedStyle(under.at(-1)).fill) : null;
+  };
+  const behind = (el) => { const b = el.ownerSVGElement && box(el); if (b) return b; for (let e = el; e; e = e.parentElement) { const c = parse(getComputedStyle(e).backgroundColor); if (c.a > 0.99) return c; } return {r: 255, g: 255, b: 255, a: 1}; };
   const out = new Set();
   const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
   while (walk.nextNode()) {

@@ -3,6 +3,7 @@ package web
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"math"
 	"net/url"
 	"slices"
@@ -21,6 +22,7 @@ type draft struct {
 	locks  map[int]bool      // fats whose share stays when the rest is balanced
 	undo   []finding.Edit    // takes the last fix back
 	undone string            // what the last fix was, in words
+	sizeTo string            // the way to say the size that was just chosen
 }
 
 // Prefix of the recipe's own keys in a form; all other names steer the page.
@@ -42,14 +44,12 @@ func readDraft(form url.Values, lib *material.Library) draft {
 			d.fields[key] = values[0]
 		}
 	}
-	if by := form.Get("size.by"); by != "" {
-		for _, kind := range []string{"fats", "batter", "mould", "bars"} {
-			delete(d.fields, "size."+kind)
-		}
-		d.fields["size."+by] = form.Get("size.value")
-		if by == "mould" {
-			d.fields["size.mould"] = "true"
-		}
+	by := form.Get("size.by")
+	if form.Get("do") == "resize" { // the value is still that of the way it was
+		d.sizeTo, by = by, form.Get("size.was")
+	}
+	if by != "" {
+		d.setSize(by, form.Get("size.value"))
 	}
 	renumbered := map[string]map[int]int{}
 	for _, list := range lists {
@@ -141,7 +141,7 @@ func (d *draft) compact(list string) map[int]int {
 	order := slices.Sorted(mapsKeys(lines))
 	moved := map[int]int{}
 	for _, i := range order {
-		if strings.TrimSpace(lines[i]["material"]) == "" && strings.TrimSpace(lines[i]["place"]) == "" {
+		if isBlank(lines[i]) {
 			continue
 		}
 		moved[i] = len(moved)
@@ -150,6 +150,17 @@ func (d *draft) compact(list string) map[int]int {
 		}
 	}
 	return moved
+}
+
+// isBlank reports a line nobody has written in. A choice that stands there from
+// the beginning is not written.
+func isBlank(line map[string]string) bool {
+	for key, text := range line {
+		if key != "when" && strings.TrimSpace(text) != "" {
+			return false
+		}
+	}
+	return true
 }
 
 func mapsKeys[V any](m map[int]V) func(func(int) bool) {
@@ -166,15 +177,19 @@ func mapsKeys[V any](m map[int]V) func(func(int) bool) {
 // change the draft.
 func (d *draft) do(action string) bool {
 	verb, rest, _ := strings.Cut(action, ":")
+	before := maps.Clone(d.fields)
 	switch verb {
 	case "remove":
+		what := d.fields[rest+".material"]
 		d.moveLine(rest, 0)
+		d.remember(before, "took out "+what)
 	case "up":
 		d.moveLine(rest, -1)
 	case "down":
 		d.moveLine(rest, +1)
 	case "balance":
 		d.balance()
+		d.remember(before, "balanced the shares to 100 %")
 	case "fix":
 		d.fix(rest)
 	case "undo":
@@ -263,12 +278,25 @@ func (d *draft) fix(payload string) {
 	if json.Unmarshal([]byte(payload), &f) != nil {
 		return
 	}
-	d.undo, d.undone = nil, f.Text
-	for _, e := range f.Edits {
-		d.undo = append(d.undo, finding.Edit{Key: e.Key, Value: d.fields[e.Key]})
-	}
-	slices.Reverse(d.undo)
+	before := maps.Clone(d.fields)
 	d.apply(f.Edits)
+	d.remember(before, f.Text)
+}
+
+// remember keeps how to take back what was just done, said in words.
+func (d *draft) remember(before map[string]string, words string) {
+	d.undo, d.undone = nil, words
+	for key, text := range before {
+		if d.fields[key] != text {
+			d.undo = append(d.undo, finding.Edit{Key: key, Value: text})
+		}
+	}
+	for key := range d.fields {
+		if _, ok := before[key]; !ok {
+			d.undo = append(d.undo, finding.Edit{Key: key})
+		}
+	}
+	slices.SortFunc(d.undo, func(a, b finding.Edit) int { return strings.Compare(a.Key, b.Key) })
 }
 
 func (d *draft) apply(edits []finding.Edit) {

@@ -2,6 +2,8 @@ package web
 
 import (
 	"fmt"
+	"maps"
+	"math"
 	"strconv"
 
 	"barwright/plan"
@@ -11,7 +13,10 @@ import (
 // planned or as it was found, one alkali or two. p is the plan of the draft as
 // it is. False when the action is none of these.
 func (d *draft) turn(action string, p *plan.Plan) bool {
+	before := maps.Clone(d.fields)
 	switch action {
+	case "resize":
+		d.resize(p)
 	case "by-mass":
 		d.byMass(p)
 	case "by-share":
@@ -28,7 +33,39 @@ func (d *draft) turn(action string, p *plan.Plan) bool {
 	default:
 		return false
 	}
+	d.remember(before, turned[action])
 	return true
+}
+
+// turned says what was done, to be taken back.
+var turned = map[string]string{
+	"resize": "sized the same batch another way", "by-mass": "wrote the fats by mass", "by-share": "wrote the fats as shares", "lye-found": "took the lye as given",
+	"lye-planned": "let the lye be planned", "two-alkalis": "made it two alkalis", "one-alkali": "made it one alkali",
+}
+
+// resize writes the size of the same batch by what was chosen: fats, batter,
+// the mould or bars of 100 g.
+func (d *draft) resize(p *plan.Plan) {
+	switch d.sizeTo {
+	case "batter":
+		d.setSize("batter", plainNumber(p.Batter.MassG, 0)+" g")
+	case "bars":
+		cured := p.Batter.MassG * (1 - p.Bar.Loss.Typical/100)
+		d.setSize("bars", fmt.Sprintf("%d x 100 g", max(1, int(math.Round(cured/100)))))
+	case "mould":
+		d.setSize("mould", "")
+	default:
+		d.setSize("fats", plainNumber(p.FatsG, 1)+" g")
+	}
+}
+
+// setSize says the size one way and no other.
+func (d *draft) setSize(by, value string) {
+	d.clearSize()
+	if by == "mould" {
+		value = "true"
+	}
+	d.fields["size."+by] = value
 }
 
 func (d *draft) byMass(p *plan.Plan) {
@@ -50,10 +87,13 @@ func (d *draft) byShare(p *plan.Plan) {
 }
 
 func (d *draft) clearSize() {
-	for _, by := range []string{"fats", "batter", "mould", "bars"} {
+	for _, by := range sizes {
 		delete(d.fields, "size."+by)
 	}
 }
+
+// sizes are the ways to say how big a batch is.
+var sizes = []string{"fats", "batter", "mould", "bars"}
 
 func (d *draft) lyeFound(p *plan.Plan) {
 	for i, a := range p.Alkali {

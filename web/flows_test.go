@@ -2,12 +2,17 @@ package web_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 
 	"barwright/demo"
+	"barwright/store"
+	"barwright/web"
 )
 
 // typeInto clears a field by name and types into it, key by key.
@@ -20,7 +25,7 @@ func (b *tab) typeInto(name, text string) {
 // press presses the first button whose words begin so.
 func (b *tab) press(words string) {
 	b.t.Helper()
-	find := fmt.Sprintf(`[...document.querySelectorAll('button, a.button')].find((e) => e.textContent.trim().startsWith(%q))`, words)
+	find := fmt.Sprintf(`[...document.querySelectorAll('button, a.button')].find((e) => e.textContent.trim().replaceAll('\u00a0', ' ').startsWith(%q))`, words)
 	b.wait(find)
 	js[bool](b, find+`.click() || true`)
 }
@@ -54,6 +59,69 @@ func TestFirstRecipe(t *testing.T) {
 	}
 	b.open("/recipes?q=coconut")
 	b.wait(`document.body.textContent.includes('First Light')`)
+	b.clean()
+}
+
+// What one types stays where it was typed, however late the answers come.
+func TestNothingTypedIsLost(t *testing.T) {
+	t.Parallel()
+	for _, delay := range []time.Duration{0, 40 * time.Millisecond, 250 * time.Millisecond} {
+		t.Run(delay.String(), func(t *testing.T) {
+			t.Parallel()
+			s, err := store.Open(t.Context(), t.TempDir())
+			if err != nil {
+				t.Fatal(err)
+			}
+			t.Cleanup(func() { s.Close() })
+			app, err := web.New(s, web.Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			b := openSlow(t, app, delay)
+			b.size(1360, 900, false)
+			b.open("/recipes/new")
+			b.typeInto("r.name", "First Light")
+			for i, fat := range []struct{ name, share string }{{"Beef tal", "55"}, {"Low-eru", "25"}, {"Coconut oi", "20"}} {
+				b.wait(fmt.Sprintf(`document.querySelector('[name="r.fats.%d.material"]')`, i))
+				js[bool](b, fmt.Sprintf(`document.querySelector('[name="r.fats.%d.material"]').focus() || true`, i))
+				for _, key := range fat.name + "\t" + fat.share {
+					b.do(chromedp.KeyEvent(string(key)))
+				}
+			}
+			b.wait(`document.querySelector('[data-part="sum"]').textContent.trim() === '100'`)
+			got := js[[]string](b, `[...document.querySelectorAll('[name^="r.fats"]')].map((f) => f.value)`)
+			if want := []string{"Beef tallow", "55", "Low-erucic rapeseed oil (canola)", "25", "Coconut oil", "20", "", ""}; !slices.Equal(got, want) {
+				t.Errorf("%q", got)
+			}
+			// A button's answer, too, leaves alone what is typed meanwhile.
+			js[bool](b, `(() => { document.querySelector('[value="by-mass"]').click(); const f = document.querySelector('[name="r.superfat"]'); f.focus(); f.select(); return true; })()`)
+			for _, key := range "7,5" {
+				b.do(chromedp.KeyEvent(string(key)))
+			}
+			b.wait(`document.querySelector('[name="r.fats.0.amount"]')?.value === '275 g'`)
+			b.wait(`document.querySelector('[data-part="lye"]').textContent.includes('exactly 6')`)
+			if v := js[string](b, `document.activeElement.name + '=' + document.activeElement.value`); v != "r.superfat=7,5" {
+				t.Errorf("typed %s", v)
+			}
+			b.clean()
+		})
+	}
+}
+
+// Choosing a mould by keys leaves the caret where it was.
+func TestPickByKeys(t *testing.T) {
+	t.Parallel()
+	b := openApp(t, demo.NinthLock)
+	b.size(1360, 900, false)
+	b.open("/recipes/wax-rind")
+	js[bool](b, `document.querySelector('[name="pick.mould"]').focus() || true`)
+	b.do(chromedp.KeyEvent(kb.ArrowDown))
+	b.wait(`document.querySelector('.finding.done')?.textContent.includes('filled in from the workshop')`)
+	if name := js[string](b, `document.activeElement.name`); name != "pick.mould" {
+		t.Errorf("the focus went to %q", name)
+	}
+	b.press("Take it back")
+	b.wait(`document.querySelector('[name="pick.mould"]').selectedOptions[0].textContent.includes('relief')`)
 	b.clean()
 }
 

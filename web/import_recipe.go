@@ -112,7 +112,9 @@ func (a *App) again(r *http.Request, i int, name string, p *importPage, lib *mat
 	get := func(key string) string { return strings.TrimSpace(r.PostFormValue(fmt.Sprintf("f.%d.%s", i, key))) }
 	f := &incoming{I: i, File: cutTo(name, 100), LeaveOut: get("out") != "", Mould: get("mould"), Size: get("size"), Much: get("much"), Scale: get("scale"), Alkali: get("alkali")}
 	f.Text = strings.ReplaceAll(r.PostFormValue(fmt.Sprintf("f.%d.text", i)), "\r\n", "\n") // browsers send the line ends of forms
-	w := share.Wish{Use: map[string]string{}, Fill: f.Size == "fill", Scale: stepOf(p.Scales, f.Scale), Alkali: stepOf(p.Scales, f.Alkali)}
+	w := share.Wish{Use: map[string]string{}, Fill: f.Size == "fill"}
+	w.Scale, w.ScaleCarries = scaleOf(p.Scales, f.Scale)
+	w.Alkali, w.AlkaliCarries = scaleOf(p.Scales, f.Alkali)
 	prefix := fmt.Sprintf("f.%d.use.", i)
 	for key, values := range r.PostForm {
 		if path, ok := strings.CutPrefix(key, prefix); ok && strings.TrimSpace(values[0]) != "" {
@@ -130,13 +132,14 @@ func (a *App) again(r *http.Request, i int, name string, p *importPage, lib *mat
 	return f
 }
 
-func stepOf(scales []stock.Scale, id string) *quantity.Mass {
+// scaleOf is the step of a scale, and the most it carries.
+func scaleOf(scales []stock.Scale, id string) (step, carries *quantity.Mass) {
 	for _, s := range scales {
 		if s.ID == id {
-			return &s.Step
+			return &s.Step, s.Capacity
 		}
 	}
-	return nil
+	return nil, nil
 }
 
 // readMuch reads the size that was typed; a number alone is in grams.

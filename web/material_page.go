@@ -2,7 +2,6 @@ package web
 
 import (
 	"net/http"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -11,63 +10,6 @@ import (
 	"barwright/source"
 	"barwright/store"
 )
-
-// materialsPage lists the materials by kind.
-type materialsPage struct {
-	Query  string
-	Groups []materialGroup
-	Found  int
-}
-
-// materialGroup is the materials of some kinds.
-type materialGroup struct {
-	Name      string
-	Materials []named
-}
-
-// materialGroups names the groups of the list.
-var materialGroups = []struct {
-	name  string
-	kinds []material.Kind
-}{
-	{"Fats and oils", []material.Kind{material.Triglyceride}},
-	{"Waxes", []material.Kind{material.Wax}},
-	{"Fatty acids", []material.Kind{material.FreeAcid}},
-	{"Alkalis", []material.Kind{material.Alkali}},
-	{"Honey, sugars and liquids", []material.Kind{material.Sugar, material.Liquid}},
-	{"Acids and salts", []material.Kind{material.KitchenAcid, material.Salt}},
-	{"Powders", []material.Kind{material.Powder}},
-	{"Scents", []material.Kind{material.Scent}},
-	{"Keepers", []material.Kind{material.Keeper}},
-}
-
-func (a *App) materials(w http.ResponseWriter, r *http.Request) error {
-	lib, _, err := a.materialLibrary(r.Context(), "")
-	if err != nil {
-		return err
-	}
-	p := materialsPage{Query: cutTo(strings.TrimSpace(r.FormValue("q")), 100)}
-	for _, g := range materialGroups {
-		names := materialNames(lib, func(m material.Material) bool { return slices.Contains(g.kinds, m.Kind) && isAsked(m, p.Query) })
-		if len(names) > 0 {
-			p.Groups = append(p.Groups, materialGroup{g.name, names})
-			p.Found += len(names)
-		}
-	}
-	return a.show(w, r, http.StatusOK, "materials", "workshop", "Materials", p)
-}
-
-// isAsked reports whether every word is in the material's name, its name on
-// labels, what it is made of, or its id.
-func isAsked(m material.Material, words string) bool {
-	text := strings.ToLower(strings.Join([]string{m.Name, m.INCI, m.From, m.ID}, " "))
-	for _, word := range strings.Fields(strings.ToLower(words)) {
-		if !strings.Contains(text, word) {
-			return false
-		}
-	}
-	return true
-}
 
 // materialPage is one material with every figure's evidence.
 type materialPage struct {
@@ -79,6 +21,8 @@ type materialPage struct {
 	OfName  string     // what it is a lot of
 	EditAt  string     // of the workshop's own
 	Stands  bool       // in the place of the built-in one
+
+	Currency string
 }
 
 // figureLine is one figure as people read it.
@@ -129,6 +73,11 @@ func (a *App) ownSides(r *http.Request, p *materialPage, lib *material.Library) 
 	} else if _, err := a.store.Thing(r.Context(), kindLot, p.ID); err == nil {
 		p.EditAt = lotKind.path + p.ID
 	}
+	shop, err := a.workshop(r.Context())
+	if err != nil {
+		return err
+	}
+	p.Currency = shop.Currency
 	lots, err := a.shelf(r.Context())
 	if err != nil {
 		return err

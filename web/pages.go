@@ -42,7 +42,7 @@ func parsePages(static fs.FS, demo bool) (*pages, error) {
 		return nil, err
 	}
 	base, err := template.New("").Funcs(template.FuncMap{"asset": func(name string) string { return p.hashed[name] }}).Funcs(words).
-		ParseFS(templateFiles, "templates/layout.html", "templates/partials.html")
+		ParseFS(templateFiles, "templates/layout.html", "templates/partials.html", "templates/heat-parts.html")
 	if err != nil {
 		return nil, err
 	}
@@ -52,7 +52,7 @@ func parsePages(static fs.FS, demo bool) (*pages, error) {
 	}
 	for _, f := range files {
 		name := strings.TrimSuffix(path.Base(f), ".html")
-		if name == "layout" || name == "partials" {
+		if name == "layout" || name == "partials" || name == "heat-parts" {
 			continue
 		}
 		t, err := base.Clone()

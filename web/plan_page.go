@@ -10,6 +10,7 @@ import (
 	"barwright/finding"
 	"barwright/material"
 	"barwright/plan"
+	"barwright/quantity"
 	"barwright/recipe"
 	"barwright/stock"
 	"barwright/store"
@@ -38,11 +39,18 @@ type planPage struct {
 	Alkalis   []named           // and the lots of them
 	Assays    map[string]string // of lots, by id
 	Takes     takes
-	Conflict  bool // somebody saved a newer version meanwhile
-	Saved     bool
+	Conflict  bool   // somebody saved a newer version meanwhile
+	Saved     bool   // just now
+	Refused   bool   // it was to be saved and could not be
+	Unchanged bool   // because it is the version it was made from
 	Undo      string // edits that take the last fix back, as JSON
 	Strip     []chainPart
 	Currency  string
+	Overhead  float64   // cost of a bar with its overhead, 0 when that is not known
+	Heat      *heatView // when it was asked for
+
+	overhead  *quantity.Price
+	wantsHeat string // "heat", or "heat-advice" with what would change it
 }
 
 func (a *App) workshopFor(r *http.Request, p *planPage) (err error) {
@@ -50,7 +58,7 @@ func (a *App) workshopFor(r *http.Request, p *planPage) (err error) {
 	if err != nil {
 		return err
 	}
-	p.Currency = shop.Currency
+	p.Currency, p.overhead = shop.Currency, shop.Overhead
 	if p.Moulds, err = thingsOf[stock.Mould](r.Context(), a.store, kindMould); err != nil {
 		return err
 	}
@@ -75,6 +83,11 @@ func (a *App) showPlan(w http.ResponseWriter, r *http.Request, status int, p *pl
 	}
 	if err := a.fillRows(r, p, lib); err != nil {
 		return err
+	}
+	if p.wantsHeat != "" && p.Plan != nil {
+		if p.Heat, err = a.forecast(r, p.Plan, plan.ForecastOptions{Advice: p.wantsHeat == "heat-advice"}); err != nil {
+			return err
+		}
 	}
 	title := p.Name
 	if title == "" {
@@ -137,8 +150,14 @@ func (p *planPage) Field(key string) string { return p.Draft.fields[key] }
 // Fault returns what is wrong at a key, for templates.
 func (p *planPage) Fault(key string) string { return p.faultAt(key) }
 
-// FixPayload is what a fix's button sends.
-func (p *planPage) FixPayload(f finding.Finding) (string, error) {
+// toldFinding is a finding with what its fix's button sends.
+type toldFinding struct {
+	finding.Finding
+	Payload string
+}
+
+// Told is a finding as the rail shows it.
+func (p *planPage) Told(f finding.Finding) (toldFinding, error) {
 	b, err := json.Marshal(map[string]any{"text": f.Fix, "edits": f.Edits})
-	return "fix:" + string(b), err
+	return toldFinding{f, "fix:" + string(b)}, err
 }

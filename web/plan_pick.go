@@ -32,6 +32,10 @@ func (a *App) pick(ctx context.Context, d *draft, form url.Values) error {
 		}
 		if ok {
 			d.fields["scale."+of] = scale.Step.String()
+			delete(d.fields, "scale."+of+"_capacity")
+		}
+		if ok && scale.Capacity != nil {
+			d.fields["scale."+of+"_capacity"] = scale.Capacity.String()
 		}
 		if ok && scale.Repeatability != nil && of == "alkali" {
 			d.fields["scale.repeatability"] = scale.Repeatability.String()

@@ -14,6 +14,7 @@ type takes struct {
 	Bars   int
 	PerBar float64
 	Short  int
+	Fats   float64 // the cost of the fats alone
 }
 
 // takeFrom returns what the plan would take from the shelf: fats, then
@@ -34,16 +35,21 @@ func (p *planPage) takeFrom(shelf stock.Shelf) []stock.Taken {
 	}
 	taken := shelf.Take(needs)
 	p.Takes.Priced = len(shelf) > 0
-	for _, t := range taken {
+	for i, t := range taken {
+		if i < len(p.Plan.Fats) {
+			p.Takes.Fats += t.Cost
+		}
 		p.Takes.Cost += t.Cost
 		p.Takes.Priced = p.Takes.Priced && t.Priced
 		if t.ShortG > 0.05 {
 			p.Takes.Short++
 		}
 	}
-	p.Takes.Bars = p.bars()
-	if p.Takes.Bars > 0 {
+	if p.Takes.Bars = p.bars(); p.Takes.Bars > 0 {
 		p.Takes.PerBar = p.Takes.Cost / float64(p.Takes.Bars)
+		if p.overhead != nil {
+			p.Overhead = p.Takes.PerBar + p.overhead.Amount
+		}
 	}
 	return taken
 }

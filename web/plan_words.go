@@ -2,6 +2,7 @@ package web
 
 import (
 	"regexp"
+	"strconv"
 	"strings"
 
 	"barwright/recipe"
@@ -16,9 +17,44 @@ func onPage(f recipe.Fault) recipe.Fault {
 	case f.Path == "fats" && strings.HasSuffix(f.Text, "has no fats"):
 		return recipe.Fault{Path: f.Path, Text: "Add a fat: type part of its name, then its share."}
 	}
-	f.Text = strings.NewReplacer("[mould]", "mould", "[combine]", "combining").Replace(f.Text)
-	f.Advice = adviceOnPage(f.Advice)
+	f.Text = ended(strings.NewReplacer("[mould]", "mould", "[combine]", "combining").Replace(f.Text))
+	if where(f.Path) == "" {
+		f.Text = upperFirst(f.Text)
+	}
+	f.Advice = upperFirst(ended(adviceOnPage(f.Advice)))
 	return f
+}
+
+// ended puts the stop at the end of a sentence.
+func ended(text string) string {
+	if text == "" || strings.HasSuffix(text, ".") || strings.HasSuffix(text, "?") {
+		return text
+	}
+	return text + "."
+}
+
+// labels are the page's words for the keys of the recipe.
+var labels = map[string]string{
+	"superfat": "Superfat", "lye_strength": "Lye strength", "water": "Water", "size": "Size", "combine.fats_temperature": "Fats at", "combine.lye_temperature": "Lye at",
+	"lye.water_temperature": "Water from", "lye.ice": "Ice", "scale.fats": "Scale", "scale.alkali": "Scale for the alkali", "scale.repeatability": "Scale",
+	"mould": "Mould", "fats": "Fat", "additions": "Addition", "alkali": "Alkali", "rest": "Rest", "combine": "Temperatures",
+}
+
+// where says in the page's words which field a path is of: "Fat 2". It is ""
+// where the text says it all.
+func where(path string) string {
+	if label := labels[path]; label != "" && path != "fats" && path != "size" {
+		return label
+	}
+	list, rest, _ := strings.Cut(path, ".")
+	num, _, _ := strings.Cut(rest, ".")
+	if i, err := strconv.Atoi(num); err == nil && labels[list] != "" {
+		return labels[list] + " " + strconv.Itoa(i+1)
+	}
+	if rest != "" {
+		return labels[list]
+	}
+	return ""
 }
 
 // pageAdvice is the advice of the recipe file and what the page says instead.
@@ -35,6 +71,8 @@ var pageAdvice = []struct{ file, page string }{
 	{`superfat = "5 %"; or`, "5 % is usual; or let the lye of a recipe found elsewhere be judged"},
 	{`fats_temperature = `, "like 40 and 38 °C"},
 	{`for = "24 h"; only`, "like 24 h; only the last stage goes on without end"},
+	{"write one of: ", "type part of its name and choose it from the list"},
+	{"barwright materials lists", "type part of its name and choose it from the list"},
 	{`when = "lye"`, "in the lye, in the fats or at trace"},
 }
 

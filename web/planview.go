@@ -51,6 +51,12 @@ func (p *planPage) Worst() *finding.Finding {
 // NextNumber is the number the next version will have.
 func (p *planPage) NextNumber() int { return p.Recipe.Versions + 1 }
 
+// IsOld reports an earlier version than the newest.
+func (p *planPage) IsOld() bool { return !p.IsNew && !p.Conflict && p.Version.ID != p.Recipe.Head }
+
+// PutAway reports a recipe that is not in use.
+func (p *planPage) PutAway() bool { return !p.Recipe.Archived.IsZero() }
+
 // ByAmount reports a recipe that gives its lye by mass.
 func (p *planPage) ByAmount() bool {
 	_, ok := p.Draft.fields["water"]
@@ -189,6 +195,8 @@ func (p *planPage) MouldFault() string {
 // MouldNow says which mould the recipe has.
 func (p *planPage) MouldNow() string {
 	switch m := p.mould(); {
+	case m != nil && m.Learned != nil && p.Field("mould.holds") == "":
+		return m.Name + ", by its sides"
 	case m != nil:
 		return m.Name
 	case p.Field("mould.shape") == "":
@@ -212,7 +220,7 @@ func (p *planPage) measuresLike(m stock.Mould) bool {
 	holding := m.True()
 	theirs := draft{fields: map[string]string{}}
 	theirs.take(recipe.Recipe{Mould: &holding}, "mould.")
-	return !slices.ContainsFunc([]string{"shape", "inside", "volume", "count", "holds", "axis"}, func(key string) bool {
+	return !slices.ContainsFunc([]string{"shape", "inside", "volume", "count", "axis"}, func(key string) bool {
 		return theirs.fields["mould."+key] != p.Field("mould."+key)
 	})
 }
@@ -224,6 +232,15 @@ func (p *planPage) SizeFault() string {
 
 // ShowAlkali prints an alkali as the scale shows it.
 func (p *planPage) ShowAlkali(a plan.AlkaliLine) string { return p.Plan.Scale.Alkali.Show(a.WeighG) }
+
+// WeighedTogether prints what all fats come to on the scale.
+func (p *planPage) WeighedTogether() string {
+	sum := 0.0
+	for _, f := range p.Plan.Fats {
+		sum += f.WeighG
+	}
+	return p.Plan.Scale.Fats.Show(sum)
+}
 
 // ShowWater prints the water as the scale shows it.
 func (p *planPage) ShowWater() string { return p.Plan.Scale.Fats.Show(p.Plan.WaterWeighG) }

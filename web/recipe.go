@@ -1,19 +1,31 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"net/http"
+	"slices"
 
 	"barwright/internal/tomldoc"
 	"barwright/material"
 	"barwright/plan"
 	"barwright/recipe"
+	"barwright/stock"
 	"barwright/store"
 )
 
 func (a *App) newRecipe(w http.ResponseWriter, r *http.Request) error {
 	d := draft{fields: map[string]string{"name": "", "superfat": "5 %", "lye_strength": "33 %", "size.fats": "500 g", "alkali.0.material": "naoh", "alkali.0.purity": "",
 		"combine.fats_temperature": "40 °C", "combine.lye_temperature": "38 °C", "scale.fats": "1 g", "scale.alkali": "1 g"}, locks: map[int]bool{}}
+	scales, err := thingsOf[stock.Scale](r.Context(), a.store, kindScale)
+	if err != nil {
+		return err
+	}
+	if len(scales) > 0 { // fats on the coarsest, alkali on the finest
+		slices.SortFunc(scales, func(a, b stock.Scale) int { return cmp.Compare(a.Step.G(), b.Step.G()) })
+		d.fields["scale.alkali"], d.fields["scale.fats"] = scales[0].Step.String(), scales[len(scales)-1].Step.String()
+	}
 	p := planPage{IsNew: true, Draft: d}
 	return a.showPlan(w, r, http.StatusOK, &p)
 }
@@ -86,8 +98,12 @@ func (a *App) work(w http.ResponseWriter, r *http.Request, p *planPage) error {
 	}
 	p.Draft = readDraft(r.PostForm, lib)
 	p.Reason = r.PostFormValue("reason")
+	before := maps.Clone(p.Draft.fields)
 	if err := a.pick(r.Context(), &p.Draft, r.PostForm); err != nil {
 		return err
+	}
+	if !maps.Equal(before, p.Draft.fields) {
+		p.Draft.remember(before, "filled in from the workshop")
 	}
 	switch do := r.PostFormValue("do"); do {
 	case "save", "branch":
@@ -95,7 +111,11 @@ func (a *App) work(w http.ResponseWriter, r *http.Request, p *planPage) error {
 		if saved || err != nil {
 			return err
 		}
+		p.Refused = true
 		return a.showPlan(w, r, http.StatusUnprocessableEntity, p)
+	case "heat", "heat-advice":
+		p.wantsHeat = do
+		return a.showPlan(w, r, http.StatusOK, p)
 	default:
 		if !p.Draft.do(do) {
 			turnDraft(&p.Draft, do, lib)
@@ -108,10 +128,20 @@ func (a *App) work(w http.ResponseWriter, r *http.Request, p *planPage) error {
 // planned.
 func turnDraft(d *draft, do string, lib *material.Library) {
 	rec, faults := d.recipe(lib)
-	if len(faults) > 0 {
-		return
+	if len(faults) == 0 {
+		if made, err := plan.Make(rec, lib); err == nil {
+			d.turn(do, made)
+			return
+		}
 	}
-	if made, err := plan.Make(rec, lib); err == nil {
-		d.turn(do, made)
+	switch do { // these need no plan
+	case "resize":
+		d.setSize(d.sizeTo, "")
+	case "lye-found":
+		delete(d.fields, "superfat")
+		delete(d.fields, "lye_strength")
+		d.fields["water"], d.fields["alkali.0.amount"] = "", ""
+	case "lye-planned":
+		d.lyePlanned()
 	}
 }

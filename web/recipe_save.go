@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"barwright/material"
+	"barwright/recipe"
 	"barwright/share"
 	"barwright/store"
 )
@@ -16,6 +17,10 @@ import (
 func (a *App) save(w http.ResponseWriter, r *http.Request, p *planPage, lib *material.Library, branch bool) (bool, error) {
 	rec, faults := p.Draft.recipe(lib)
 	if len(faults) > 0 {
+		return false, nil
+	}
+	if p.same(rec) {
+		p.Unchanged = true
 		return false, nil
 	}
 	if p.IsNew && strings.TrimSpace(p.Reason) == "" {
@@ -43,3 +48,12 @@ func (a *App) save(w http.ResponseWriter, r *http.Request, p *planPage, lib *mat
 }
 
 func newID() string { return strings.ToLower(rand.Text()[:16]) }
+
+// same reports a recipe that is the version it was made from.
+func (p *planPage) same(rec recipe.Recipe) bool {
+	if p.IsNew {
+		return false
+	}
+	was, err := readVersion(p.Version)
+	return err == nil && string(was.Print()) == string(rec.Print())
+}

@@ -101,6 +101,9 @@ func headers(next http.Handler) http.Handler {
 type sorry struct{ Text, Advice string }
 
 func (a *App) fail(w http.ResponseWriter, r *http.Request, err error) {
+	if r.Context().Err() != nil {
+		return // the visitor has gone, and what was begun for her was stopped
+	}
 	status, s := http.StatusInternalServerError, sorry{"Something went wrong inside the program.", "What you saved before is still there. Try again; if it comes back, the program's log says more."}
 	var t *store.Trouble
 	var f recipe.Fault
@@ -117,6 +120,8 @@ func (a *App) fail(w http.ResponseWriter, r *http.Request, err error) {
 		status, s = http.StatusUnprocessableEntity, sorry{f.Text, f.Advice}
 	case errors.As(err, &t):
 		status, s = http.StatusServiceUnavailable, sorry{t.Text, t.Advice}
+	case isTooBig(err) && r.URL.Path != "/import":
+		status, s = http.StatusRequestEntityTooLarge, sorry{"That is more than this page takes, a megabyte.", "Nothing was saved. Go back: what you typed is still in its fields. Something long was pasted, or the wrong file chosen."}
 	case isTooBig(err):
 		status, s = http.StatusRequestEntityTooLarge, sorry{"That is more than this page takes.", "Bring files in a few at a time. A zip of more than some 11 MB comes in on this computer, with: barwright import FILE.zip"}
 	default:

@@ -59,7 +59,8 @@ func (s shop) ask(status int, r *http.Request) *httptest.ResponseRecorder {
 
 func (s shop) get(status int, path string) string {
 	s.t.Helper()
-	return html.UnescapeString(s.ask(status, httptest.NewRequest("GET", path, nil)).Body.String())
+	page := html.UnescapeString(s.ask(status, httptest.NewRequest("GET", path, nil)).Body.String())
+	return strings.ReplaceAll(page, "\u00a0", " ") // which keeps numbers and units together
 }
 
 func (s shop) post(status int, path string, form url.Values) *httptest.ResponseRecorder {
@@ -102,7 +103,7 @@ func formOf(page, prefix string) url.Values {
 	for _, m := range regexp.MustCompile(`(?s)<input([^>]*)>|<textarea([^>]*)>\n?(.*?)</textarea>`).FindAllStringSubmatch(page, -1) {
 		attrs := m[1] + m[2]
 		name := attr(attrs, "name")
-		if !strings.HasPrefix(name, prefix) || strings.Contains(attrs, "checkbox") && !strings.Contains(attrs, "checked") || strings.Contains(attrs, "radio") {
+		if !strings.HasPrefix(name, prefix) || strings.Contains(attrs, "checkbox") && !strings.Contains(attrs, "checked") || strings.Contains(attrs, "radio") || strings.Contains(attrs, `type="file"`) {
 			continue
 		}
 		value := attr(attrs, "value")
@@ -111,7 +112,30 @@ func formOf(page, prefix string) url.Values {
 		}
 		form.Set(name, value)
 	}
+	for _, m := range regexp.MustCompile(`(?s)<select([^>]*)>(.*?)</select>`).FindAllStringSubmatch(page, -1) {
+		if name := attr(m[1], "name"); strings.HasPrefix(name, prefix) {
+			form.Set(name, chosen(m[2]))
+		}
+	}
 	return form
+}
+
+// chosen is the value of the option that is selected, or of the first.
+func chosen(options string) string {
+	all := regexp.MustCompile(`<option([^>]*)>([^<]*)`).FindAllStringSubmatch(options, -1)
+	if len(all) == 0 {
+		return ""
+	}
+	one := all[0]
+	for _, o := range all {
+		if strings.Contains(o[1], "selected") {
+			one = o
+		}
+	}
+	if strings.Contains(one[1], "value=") {
+		return attr(one[1], "value")
+	}
+	return html.UnescapeString(one[2])
 }
 
 func attr(attrs, name string) string {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"net/http"
 	"slices"
 	"strings"
@@ -14,6 +15,7 @@ import (
 type shelfPage struct {
 	Groups   []shelfGroup
 	Currency string
+	Says     []string // of the whole shelf
 	Away     []awayGroup
 }
 
@@ -64,10 +66,49 @@ func (a *App) stockPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := shelfPage{Groups: grouped(lots, lib, quantity.DateOf(a.now())), Currency: shop.Currency}
+	p.Says = shelfWords(lots, p.Groups, shop.Currency)
 	if p.Away, err = a.awayThings(r, kindLot); err != nil {
 		return err
 	}
 	return a.show(w, r, http.StatusOK, "stock", "stock", "Stock", p)
+}
+
+// shelfWords says what is on the whole shelf.
+func shelfWords(lots stock.Shelf, groups []shelfGroup, currency string) (out []string) {
+	left, held, old := 0, 0, 0
+	for _, g := range groups {
+		for _, l := range g.Lots {
+			if l.OnHand == "" {
+				continue
+			}
+			left++
+			if l.Held != "" {
+				held++
+			}
+			if l.Old {
+				old++
+			}
+		}
+	}
+	if left == 0 {
+		return nil
+	}
+	say := func(n int, one, more string) {
+		switch {
+		case n == 1:
+			out = append(out, "1 "+one)
+		case n > 1:
+			out = append(out, number(float64(n), 0)+" "+more)
+		}
+	}
+	say(left, "lot on hand", "lots on hand")
+	if money, unpriced := lots.Worth(); money > 0 {
+		out = append(out, strings.TrimSpace(number(money, 2)+"\u202f"+currency+" paid for what is left"))
+		say(unpriced, "bought without a price", "bought without a price")
+	}
+	say(held, "held", "held")
+	say(old, "near its best before or past it", "near their best before or past it")
+	return out
 }
 
 // grouped sorts the lots into the groups of the shelf, by material and then by
@@ -83,9 +124,9 @@ func grouped(lots stock.Shelf, lib *material.Library, today quantity.Date) (out 
 		}
 		slices.SortStableFunc(group.Lots, func(a, b shelfLot) int {
 			if (a.OnHand == "") != (b.OnHand == "") {
-				return strings.Compare(b.OnHand, a.OnHand)
+				return cmp.Compare(len(b.OnHand), len(a.OnHand)) // used up: last
 			}
-			return strings.Compare(a.Of, b.Of)
+			return cmp.Compare(a.Of, b.Of)
 		})
 		if len(group.Lots) > 0 {
 			out = append(out, group)
@@ -100,7 +141,7 @@ func onShelf(l stock.Lot, of string, today quantity.Date) shelfLot {
 		s.OnHand = spaced(l.OnHand.String())
 	}
 	if l.Price != nil {
-		s.Price = number(l.Price.Amount, 2) + " / " + l.Price.Per
+		s.Price = priceText(*l.Price)
 	}
 	if l.Received != nil {
 		s.Received = dayWords(*l.Received)
@@ -109,6 +150,9 @@ func onShelf(l stock.Lot, of string, today quantity.Date) shelfLot {
 		s.BestBefore, s.Old = bestBefore(*l.BestBefore, today)
 	}
 	s.Known = knownOf(l)
+	if l.Packed != nil && l.BestBefore == nil {
+		s.Known = append(s.Known, "packed "+daysWords(l.Packed.DaysUntil(today))+" ago")
+	}
 	return s
 }
 

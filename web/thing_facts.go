@@ -4,33 +4,43 @@ import (
 	"fmt"
 	"math"
 
-	"barwright/material"
 	"barwright/stock"
 )
 
 // facts are what follows from a thing as it was saved, in sentences.
-func facts(k *thingKind, p *thingPage, lib *material.Library) []string {
+func facts(k *thingKind, p *thingPage) []string {
 	switch {
 	case p.IsNew:
 		return nil
 	case k.kind == kindLot:
-		return lotFacts(p, lib)
+		return lotFacts(p)
 	case k.kind == kindMould:
 		return mouldFacts(p)
 	}
 	return nil
 }
 
-func lotFacts(p *thingPage, lib *material.Library) []string {
+func lotFacts(p *thingPage) []string {
 	var l stock.Lot
 	if len(fill(&l, withoutPaper(p.saved))) > 0 {
 		return nil
 	}
-	m, err := l.Material(lib)
+	m, err := l.Material(p.lib)
 	if err != nil {
 		return []string{"Its material is not here: nothing can be planned with it."}
 	}
-	return []string{fmt.Sprintf("A recipe that names %s takes from its lots in the order of their best before. To plan with this very lot, name “%s”.", nameOf(l.Of, lib), m.Name)}
+	of := nameOf(l.Of, p.lib)
+	out := []string{fmt.Sprintf("A recipe that names %s takes from its lots in the order of their best before. To plan with this very lot, name “%s”.", of, m.Name)}
+	if l.HasCertificate() {
+		out = append(out, fmt.Sprintf("Its certificate counts in recipes that name the lot; “%s” alone keeps the range of its kind.", of))
+	}
+	if l.Limit != nil {
+		out = append(out, fmt.Sprintf("A recipe that names %s alone is held to the strictest limit of the lots on the shelf.", of))
+	}
+	if l.Purity != nil {
+		out = append(out, fmt.Sprintf("A recipe that names %s alone is planned with the highest assay of the lots on the shelf: doubt goes to more superfat.", of))
+	}
+	return out
 }
 
 func withoutPaper(fields map[string]string) map[string]string {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"maps"
 	"net/http"
 	"strings"
 
@@ -21,17 +22,22 @@ type thingPage struct {
 	Names     []named // to choose a material from
 	Facts     []string
 	By        string // who saves, as typed
+	ByFault   string
 	MayHold   bool
-	Held      bool // as it was saved
+	Held      bool   // as it was saved
+	Currency  string // of the workshop
+	Example   string // of a file, for a new one
 
 	saved map[string]string // what was saved last
 	body  string            // the same as it is kept
+	lib   *material.Library // without the lots
 }
 
 // groupView is one group of fields with what was typed.
 type groupView struct {
 	Legend, Hint string
 	Threes       bool
+	Folded       bool
 	Fields       []fieldView
 }
 
@@ -43,7 +49,7 @@ type fieldView struct {
 }
 
 // Tight reports a field that stands beside the one before it, for templates.
-func (f fieldView) Tight() bool { return f.Label == "at least" || f.Label == "at most" }
+func (f fieldView) Tight() bool { return f.Label == atLeast || f.Label == atMost }
 
 // faultLine is one fault with the field it belongs to.
 type faultLine struct{ Label, Text, ID string }
@@ -53,13 +59,17 @@ func fieldID(key string) string { return "f-" + strings.ReplaceAll(key, ".", "-"
 // openThing finds the thing of the address; the revision is 0 for a new one.
 // There is one workshop: its "new" is the one that is there.
 func (a *App) openThing(r *http.Request, k *thingKind) (*thingPage, error) {
-	p := &thingPage{One: k.one, Home: k.home, ID: r.PathValue("id"), MayHold: k.kind == kindLot, saved: map[string]string{}}
-	if p.ID == "new" && k.kind == kindWorkshop {
-		if all, err := a.store.Things(r.Context(), kindWorkshop); err != nil {
-			return nil, err
-		} else if len(all) > 0 {
-			p.ID = all[0].ID
-		}
+	shop, err := a.workshop(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	lib, _, err := a.materialLibrary(r.Context(), "")
+	if err != nil {
+		return nil, err
+	}
+	p := &thingPage{One: k.one, Home: k.home, ID: r.PathValue("id"), MayHold: k.kind == kindLot, Currency: shop.Currency, saved: map[string]string{}, lib: lib}
+	if p.ID == "new" && k.kind == kindWorkshop && shop.Name != "" {
+		p.ID = kindWorkshop
 	}
 	if p.ID == "new" {
 		p.IsNew = true
@@ -76,19 +86,16 @@ func (a *App) openThing(r *http.Request, k *thingKind) (*thingPage, error) {
 }
 
 // posted reads the form: what was typed, in the place of what was saved, so
-// that keys without a field stay. Faults are of texts that mean two things.
+// that keys without a field stay. Faults are of texts that cannot be read.
 func (p *thingPage) posted(r *http.Request, k *thingKind) (typed, keys, faults map[string]string) {
-	typed, keys, faults = map[string]string{}, map[string]string{}, map[string]string{}
-	for key, text := range p.saved {
-		keys[key] = text
+	typed, keys, faults = k.asTyped(p.saved, p.lib), maps.Clone(p.saved), map[string]string{}
+	if own := r.PostForm.Get("f.currency"); k.kind == kindWorkshop && own != "" {
+		p.Currency = cutTo(own, 12)
 	}
 	for _, f := range k.fields() {
-		values, ok := r.PostForm["f."+f.Key]
-		if !ok { // the page did not have it
-			typed[f.Key] = keys[f.Key]
-			continue
+		if values, ok := r.PostForm["f."+f.Key]; ok { // else the page did not have it
+			typed[f.Key] = values[len(values)-1] // a box to tick sends that it is there, then its tick
 		}
-		typed[f.Key] = values[len(values)-1] // a box to tick sends that it is there, then its tick
 		if f.As == asFile {
 			if text, err := uploaded(r, "f."+f.Key); err != nil {
 				faults[f.Key] = "the file could not be read"
@@ -96,7 +103,10 @@ func (p *thingPage) posted(r *http.Request, k *thingKind) (typed, keys, faults m
 				typed[f.Key] = text
 			}
 		}
-		text, fault := f.tidy(typed[f.Key])
+		text, fault := f.tidy(typed[f.Key], p.Currency)
+		if f.As == asMaterial && text == f.typed(p.saved[f.Key], p.lib) {
+			text = p.saved[f.Key]
+		}
 		keys[f.Key] = text
 		if fault != "" {
 			faults[f.Key] = fault
@@ -106,17 +116,16 @@ func (p *thingPage) posted(r *http.Request, k *thingKind) (typed, keys, faults m
 }
 
 // showThing shows the form with what was typed.
-func (a *App) showThing(w http.ResponseWriter, r *http.Request, status int, k *thingKind, p *thingPage, typed, faults map[string]string) error {
-	lib, _, err := a.materialLibrary(r.Context(), "")
-	if err != nil {
-		return err
-	}
+func (a *App) showThing(w http.ResponseWriter, r *http.Request, status int, k *thingKind, p *thingPage, typed, faults map[string]string) (err error) {
 	if k.kind == kindLot {
-		p.Names = materialNames(lib, isNoLot)
+		p.Names = materialNames(p.lib, isNoLot)
 	}
-	p.arrange(k, lib, typed, faults)
-	p.Facts = facts(k, p, lib)
-	if p.History, err = a.historyOf(r.Context(), k, p, lib); err != nil {
+	p.arrange(k, typed, faults)
+	if k.kind == kindMaterial && p.IsNew {
+		p.Example = materialExample
+	}
+	p.Facts = facts(k, p)
+	if p.History, err = a.historyOf(r.Context(), k, p); err != nil {
 		return err
 	}
 	title := "A new " + k.one
@@ -130,43 +139,65 @@ func (a *App) showThing(w http.ResponseWriter, r *http.Request, status int, k *t
 }
 
 // arrange lays out the groups that the thing has, with values and faults.
-func (p *thingPage) arrange(k *thingKind, lib *material.Library, typed, faults map[string]string) {
+func (p *thingPage) arrange(k *thingKind, typed, faults map[string]string) {
 	of := material.Kind("")
-	if id, fault := materialNamed(typed["of"], lib); fault == "" {
-		if m, err := lib.Find(id); err == nil {
+	if id, fault := materialNamed(typed["of"], p.lib); fault == "" {
+		if m, err := p.lib.Find(id); err == nil {
 			of = m.Kind
 		}
 	}
-	left := map[string]string{}
-	for key, text := range faults {
-		left[key] = text
-	}
 	for _, g := range k.groups {
 		view := groupView{Legend: g.Legend, Hint: g.Hint, Threes: g.Threes}
-		used := g.only == nil || of == "" || g.only(of)
+		says := false // something is in it
 		for _, f := range g.Fields {
-			v := fieldView{thingField: f, ID: fieldID(f.Key), Value: typed[f.Key], Fault: faults[f.Key]}
-			if f.only != nil && of != "" && !f.only(of) && v.Value == "" && v.Fault == "" {
+			v := p.fieldView(f, typed[f.Key], faults[f.Key])
+			if f.only != nil && of != "" && !f.only(of) && !v.says() {
 				continue
 			}
-			if f.As == asMaterial {
-				v.Value = nameOf(v.Value, lib)
-			}
-			if p.Conflict != nil {
-				v.Theirs = p.Conflict.byKey[f.Key]
-			}
-			if v.Fault != "" {
-				p.Faults = append(p.Faults, faultLine{k.labels()[f.Key], v.Fault, v.ID})
-				delete(left, f.Key)
-			}
-			used = used || v.Fault != "" || strings.TrimSpace(v.Value) != ""
+			says = says || v.says()
 			view.Fields = append(view.Fields, v)
 		}
-		if used {
-			p.Groups = append(p.Groups, view)
+		if !says && g.only != nil && of != "" && !g.only(of) {
+			continue
+		}
+		view.Folded = !says && (g.Folds || g.only != nil && of == "")
+		p.Groups = append(p.Groups, view)
+	}
+	p.tell(k, faults)
+}
+
+func (p *thingPage) fieldView(f thingField, text, fault string) fieldView {
+	v := fieldView{thingField: f, ID: fieldID(f.Key), Value: text, Fault: fault}
+	if f.As == asPrice {
+		v.Label += ", " + p.Currency
+	}
+	if p.Conflict != nil {
+		v.Theirs = p.Conflict.byKey[f.Key]
+	}
+	return v
+}
+
+// says reports a field that something was typed in, or is told about.
+func (f fieldView) says() bool {
+	return f.Fault != "" || f.Theirs != "" || strings.TrimSpace(f.Value) != ""
+}
+
+// tell lists the faults for the top of the page, in the order of the form;
+// those of no field come last.
+func (p *thingPage) tell(k *thingKind, faults map[string]string) {
+	labels, left := k.labels(), maps.Clone(faults)
+	for _, f := range k.fields() {
+		if faults[f.Key] != "" {
+			p.Faults = append(p.Faults, faultLine{labels[f.Key], faults[f.Key], fieldID(f.Key)})
+			delete(left, f.Key)
 		}
 	}
 	for _, key := range sortedKeys(left) {
-		p.Faults = append(p.Faults, faultLine{key, left[key], ""})
+		line := faultLine{key, left[key], ""}
+		if key == byKey {
+			line = faultLine{"Saved by", left[key], byKey}
+			p.ByFault = left[key]
+		}
+		p.Faults = append(p.Faults, line)
 	}
 }

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"maps"
-	"net/http"
 	"strings"
 
 	"barwright/material"
@@ -19,7 +18,7 @@ type change struct {
 }
 
 // historyOf lists every revision of a thing, the newest first.
-func (a *App) historyOf(ctx context.Context, k *thingKind, p *thingPage, lib *material.Library) ([]change, error) {
+func (a *App) historyOf(ctx context.Context, k *thingKind, p *thingPage) ([]change, error) {
 	if p.IsNew {
 		return nil, nil
 	}
@@ -31,7 +30,7 @@ func (a *App) historyOf(ctx context.Context, k *thingKind, p *thingPage, lib *ma
 	for i, t := range revisions {
 		out[i] = change{Rev: t.Rev, By: t.MadeBy, When: a.when(t), What: []string{"added"}}
 		if i+1 < len(revisions) {
-			out[i].What = whatChanged(k, revisions[i+1], t, lib)
+			out[i].What = whatChanged(k, revisions[i+1], t, p.lib)
 		}
 	}
 	return out, nil
@@ -95,9 +94,7 @@ func differences(k *thingKind, before, after map[string]string, lib *material.Li
 		if was == now {
 			continue
 		}
-		if f.As == asMaterial {
-			was, now = nameOf(was, lib), nameOf(now, lib)
-		}
+		was, now = f.typed(was, lib), f.typed(now, lib)
 		if f.As != asFile {
 			out = append(out, difference{f.Key, labels[f.Key], shownText(was), shownText(now), f.As == asTick})
 		}
@@ -121,61 +118,4 @@ func shownText(s string) string {
 		return cut + "…"
 	}
 	return s
-}
-
-// conflict is what somebody else saved while this form was open.
-type conflict struct {
-	By, When string
-	Gone     bool         // they put it away
-	Away     bool         // this person wants to put it away
-	Rows     []difference // theirs and mine
-	File     string       // theirs, of what is kept as it was typed
-	byKey    map[string]string
-}
-
-// showConflict shows the form with what was typed, and beside it what somebody
-// else saved meanwhile. Saving it again is then deliberate, and their revision
-// stays in the history.
-func (a *App) showConflict(w http.ResponseWriter, r *http.Request, k *thingKind, typed map[string]string, mine store.Thing) error {
-	p, err := a.openThing(r, k) // as it is now
-	if err != nil {
-		return err
-	}
-	lib, _, err := a.materialLibrary(r.Context(), "")
-	if err != nil {
-		return err
-	}
-	newest, err := a.store.Thing(r.Context(), k.kind, p.ID)
-	if err != nil {
-		return err
-	}
-	fields, err := k.show(mine.Body)
-	if err != nil {
-		return err
-	}
-	c := &conflict{By: newest.MadeBy, When: a.when(newest), Gone: newest.Gone, Away: mine.Gone, byKey: map[string]string{}}
-	if k.named != nil {
-		c.File = newest.Body
-	}
-	c.Rows = differences(k, p.saved, fields, lib)
-	if newest.Body == mine.Body && newest.Gone == mine.Gone {
-		return listed(w, r, k, newest) // both saved the same
-	}
-	for _, d := range c.Rows {
-		c.byKey[d.Key] = theirs(d)
-	}
-	p.Conflict, p.By = c, mine.MadeBy
-	return a.showThing(w, r, http.StatusConflict, k, p, typed, nil)
-}
-
-func theirs(d difference) string {
-	switch {
-	case d.tick && d.Was != "":
-		return "ticked"
-	case d.tick:
-		return "not ticked"
-	case d.Was == "":
-		return "empty"
-	}
-	return d.Was
 }

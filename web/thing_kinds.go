@@ -29,6 +29,7 @@ type written struct{ id, name, of, body string }
 type fieldGroup struct {
 	Legend, Hint string
 	Threes       bool                     // three fields a line
+	Folds        bool                     // folded away while it is empty
 	only         func(material.Kind) bool // the lots it is for; nil: every thing
 	Fields       []thingField
 }
@@ -44,6 +45,8 @@ type thingField struct {
 	only       func(material.Kind) bool // the lots it is for; nil: all
 	Bare       string                   // the unit of a number typed alone; keyed's usual one when empty
 	NeedsUnit  bool                     // a number alone could mean two things
+	Unit       string                   // of a figure that is kept as a number
+	Need       string                   // what is said when it is empty; "" when it may be
 }
 
 // What a field can be besides a line of text.
@@ -54,6 +57,15 @@ const (
 	asNote     = "note"
 	asMaterial = "material" // a line with the names of all materials under it
 	asFile     = "file"     // a whole file: pasted, or chosen on the disk
+	asPrice    = "price"    // a line with money in the workshop's currency
+	asWater    = "water"    // a volume, or the mass of water that fills it
+	asLeft     = "left"     // what is left of something: nothing, or a mass
+)
+
+// The ends of a figure, beside it.
+const (
+	atLeast = "at least"
+	atMost  = "at most"
 )
 
 // option is one line of a list to choose from.
@@ -66,86 +78,40 @@ func options(values ...string) (out []option) {
 	return out
 }
 
+const needName = "give it a name"
+
 var noteField = thingField{Key: "note", Label: "Note", As: asNote}
-
-func isAlkali(k material.Kind) bool { return k == material.Alkali }
-func isScent(k material.Kind) bool  { return k == material.Scent }
-func isNoAlkali(k material.Kind) bool {
-	return k != material.Alkali
-}
-
-// lotKind is a lot on the shelf.
-var lotKind = &thingKind{kind: kindLot, one: "lot", home: "/stock", path: "/stock/", section: "stock", read: readLot, show: showLot, groups: []fieldGroup{
-	{Fields: []thingField{
-		{Key: "of", Label: "What it is", Example: "Beef tallow", Hint: "type part of its name", As: asMaterial},
-		{Key: "name", Label: "Name or code of the lot", Example: "TLW-7", Hint: "what is written on the tub"},
-		{Key: "on_hand", Label: "On hand", Example: "2.5 kg", Hint: "empty when it is used up", NeedsUnit: true},
-		{Key: "price", Label: "Price", Example: "4.20 / kg", Bare: " / kg"}}},
-	{Legend: "Where it is from", Fields: []thingField{
-		{Key: "from", Label: "Bought at, or made of", Example: "the butcher; cappings of Alder", Wide: true},
-		{Key: "own", Label: "of our own making", As: asTick}}},
-	{Legend: "Dates", Fields: []thingField{
-		{Key: "packed", Label: "Packed", As: asDay}, {Key: "received", Label: "Received", As: asDay}, {Key: "best_before", Label: "Best before", As: asDay}}},
-	{Legend: "Certificate", Hint: "What the lot's own paper says, or what you measured. Where it gives no range, a saponification value is taken as ±1 and everything else as exact.", Threes: true, only: isNoAlkali, Fields: lotFigures()},
-	{Legend: "Alkali", only: isAlkali, Fields: []thingField{
-		{Key: "purity", Label: "Assay on the label", Example: "98.5 %", Hint: "a recipe that names this lot and writes no assay is planned with it", Bare: " %"}}},
-	{Legend: "Scent", only: isScent, Fields: []thingField{
-		{Key: "limit", Label: "Most in the bar, from its own document", Example: "0.7 % of bar", Hint: "a recipe that names this lot and writes no limit is held to it", Bare: " % of bar"},
-		{Key: "hurries", Label: "thickens the batter quickly", As: asTick}, {Key: "rices", Label: "makes grains when blended in", As: asTick}}},
-	{Legend: "Hold", Hint: "A held lot is never taken for a batch.", Fields: []thingField{
-		{Key: "held", Label: "Held, because", Example: "spots on day 74", Hint: "empty while it may be used", Wide: true}}},
-	{Fields: []thingField{noteField}},
-}}
-
-// certificateKeys are the figures a lot's own paper may give.
-var certificateKeys = []struct {
-	key, label, unit, example string
-	only                      func(material.Kind) bool
-}{
-	{"sap", "Saponification value, mg KOH/g", "mg KOH/g", "197.6", material.Kind.IsFat},
-	{"acid_value", "Acid value, mg KOH/g", "mg KOH/g", "1.2", material.Kind.IsFat},
-	{"water", "Water, %", "%", "17.8", func(k material.Kind) bool { return !k.IsFat() }},
-	{"density", "Density, g/ml", "g/ml", "0.915", nil},
-}
-
-func lotFigures() (out []thingField) {
-	for _, c := range certificateKeys {
-		out = append(out, thingField{Key: c.key + ".typical", Label: c.label, Example: c.example, only: c.only},
-			thingField{Key: c.key + ".low", Label: "at least", only: c.only}, thingField{Key: c.key + ".high", Label: "at most", only: c.only})
-	}
-	return append(out, thingField{Key: paperKey, Label: "Number or day of the paper", Example: "certificate 4711, 3 March"},
-		thingField{Key: "density.at_c", Label: "Density at, °C", Example: usualDensityC})
-}
 
 // thingKinds are the other things of the workshop that have a form.
 var thingKinds = map[string]*thingKind{
 	kindMould: workshopThing(kindMould, "mould", readThing[stock.Mould], showThing[stock.Mould],
 		fieldGroup{Fields: []thingField{
-			{Key: "name", Label: "Name", Example: "M1 wood loaf"},
+			{Key: "name", Label: "Name", Example: "M1 wood loaf", Need: needName},
 			{Key: "bars", Label: "Bars usually cut from it", Example: "11"}}},
 		fieldGroup{Legend: "Size", Fields: []thingField{
 			{Key: "mould.shape", Label: "Shape", As: asChoice, Options: []option{{"box", "box"}, {"cylinder", "cylinder"}, {"cavity", "any other, by its volume"}}},
 			{Key: "mould.inside", Label: "Inside", Example: "349 x 62 x 62 mm", Hint: "length x width x height; of a cylinder diameter x length"},
-			{Key: "mould.volume", Label: "or volume of one cavity", Example: "85 ml"},
+			{Key: "mould.volume", Label: "or volume of one cavity", Example: "85 ml", Hint: "or the grams of water it takes", As: asWater},
 			{Key: "mould.count", Label: "How many cavities", Example: "12"},
 			{Key: "mould.axis", Label: "A cylinder stands", As: asChoice, Options: []option{{"", "not said"}, {"upright", "upright"}, {"level", "on its side"}}},
-			{Key: "learned", Label: "True volume, by a water fill", Example: "1320 ml", Hint: "all cavities together, brim full; plans then use it instead of what the sides say"}}},
+			{Key: "learned", Label: "True volume, by a water fill", Example: "1320 ml", Hint: "all cavities together, brim full, in ml or in grams of water; plans then use it instead of what the sides say", Wide: true, As: asWater}}},
 		fieldGroup{Legend: "Make", Fields: []thingField{
 			{Key: "mould.wall", Label: "Wall", Example: "softwood 12 mm"}, {Key: "mould.lid", Label: "Lid", Example: "card 2 mm"},
 			{Key: "mould.fill", Label: "Filled to", Example: "95 %", Bare: " %"}, noteField}}),
 	kindPlace: workshopThing(kindPlace, "place", readThing[stock.Place], showThing[stock.Place],
 		fieldGroup{Fields: []thingField{
-			{Key: "name", Label: "Name", Example: "Fridge under the stairs"}, {Key: "place", Label: "What it is", As: asChoice, Options: options(recipe.Places...)},
+			{Key: "name", Label: "Name", Example: "Fridge under the stairs", Need: needName}, {Key: "place", Label: "What it is", As: asChoice, Options: options(recipe.Places...)},
 			{Key: "temperature", Label: "Temperature", Example: "20 °C", Bare: " °C"}, {Key: "rh", Label: "Humidity", Example: "60 %", Bare: " %"}, {Key: "fan", Label: "with a fan", As: asTick}, noteField}}),
 	kindScale: workshopThing(kindScale, "scale", readThing[stock.Scale], showThing[stock.Scale],
 		fieldGroup{Fields: []thingField{
-			{Key: "name", Label: "Name", Example: "Kitchen scale"}, {Key: "step", Label: "Smallest step it shows", Example: "1 g", Bare: " g"}, {Key: "capacity", Label: "Carries up to", Example: "5 kg", NeedsUnit: true},
+			{Key: "name", Label: "Name", Example: "Kitchen scale", Need: needName}, {Key: "step", Label: "Smallest step it shows", Example: "1 g", Bare: " g", Need: "say the smallest difference it shows, like 1 g"}, {Key: "capacity", Label: "Carries up to", Example: "5 kg", NeedsUnit: true},
 			{Key: "repeatability", Label: "Repeats itself to", Example: "0.5 g", Hint: "how far ten weighings of one thing lie apart", Bare: " g"}, noteField}}),
 	kindMaterial: materialKind(),
-	kindWorkshop: workshopThing(kindWorkshop, "workshop", readThing[stock.Workshop], showThing[stock.Workshop],
+	kindWorkshop: workshopThing(kindWorkshop, "workshop", readWorkshop, showThing[stock.Workshop],
 		fieldGroup{Fields: []thingField{
-			{Key: "name", Label: "Name", Example: "Ninth Lock Soap Room"}, {Key: "currency", Label: "Currency", Example: "EUR"},
-			{Key: "hour", Label: "An hour's work", Example: "15 each", Bare: " each"}, {Key: "overhead", Label: "Overhead of a bar", Example: "0.35 each", Bare: " each"}}}),
+			{Key: "name", Label: "Name", Example: "Ninth Lock Soap Room", Wide: true, Need: needName}, {Key: "currency", Label: "Currency", Example: "EUR", Hint: "every price is in it"}}},
+		fieldGroup{Legend: "What work costs", Fields: []thingField{
+			{Key: "hour", Label: "An hour's work", Example: "15.00", As: asPrice, Bare: "each"}, {Key: "overhead", Label: "Overhead of a bar", Example: "0.35", As: asPrice, Bare: "each"}}}),
 }
 
 func workshopThing(kind, one string, read func(map[string]string, *material.Library) (written, map[string]string), show func(string) (map[string]string, error), groups ...fieldGroup) *thingKind {
@@ -159,7 +125,7 @@ func (k *thingKind) labels() map[string]string {
 		last := ""
 		for _, f := range g.Fields {
 			label := f.Label
-			if label == "at least" || label == "at most" {
+			if label == atLeast || label == atMost {
 				label = last + ", " + label
 			} else {
 				last = label

@@ -66,7 +66,11 @@ func (a *App) freeID(ctx context.Context, kind, name string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	base := strings.Trim(strings.ReplaceAll(fileName(cutTo(strings.TrimSpace(name), 40)), "-", "_"), "_")
+	name = cutTo(strings.TrimSpace(name), 40)
+	base := strings.ReplaceAll(fileName(name), "-", "_")
+	if base == fileName("") && !strings.EqualFold(name, base) { // a name without a letter of the Latin alphabet
+		base = kind
+	}
 	for n := 1; ; n++ {
 		id := base
 		if n > 1 {

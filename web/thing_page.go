@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -28,7 +29,12 @@ func (a *App) editThing(k *thingKind) page {
 		if err != nil {
 			return err
 		}
-		return a.showThing(w, r, http.StatusOK, k, p, p.saved, nil)
+		p.By = visitorOf(r).device.Name
+		start := p.saved
+		if p.IsNew {
+			start = startOf(r, k)
+		}
+		return a.showThing(w, r, http.StatusOK, k, p, k.asTyped(start, p.lib), nil)
 	}
 }
 
@@ -40,7 +46,7 @@ const (
 )
 
 // saveThing saves what was typed as the next revision, or shows it again with
-// what is wrong.
+// what is wrong. Putting a thing away saves what was typed, too.
 func (a *App) saveThing(k *thingKind) page {
 	return func(w http.ResponseWriter, r *http.Request) error {
 		if err := parsePosted(r); err != nil {
@@ -50,26 +56,29 @@ func (a *App) saveThing(k *thingKind) page {
 		if err != nil {
 			return err
 		}
-		p.By = strings.TrimSpace(r.PostForm.Get("by"))
+		p.By = strings.TrimSpace(r.PostForm.Get(byKey))
 		typed, keys, faults := p.posted(r, k)
-		if r.PostForm.Get("do") == doAway && !p.IsNew {
-			return a.putAway(w, r, k, p, typed)
+		do := r.PostForm.Get("do")
+		holdOrRelease(do, typed, keys, faults)
+		if fault := checkBy(p.By); fault != "" {
+			faults[byKey] = fault
 		}
-		holdOrRelease(r.PostForm.Get("do"), typed, keys, faults)
-		if p.IsNew && k.kind != kindMaterial { // a material file has its own
-			if keys["id"], err = a.freeID(r.Context(), k.kind, cmp.Or(keys["name"], keys["of"])); err != nil {
+		made, away := written{id: p.ID, body: p.body}, do == doAway && !p.IsNew
+		if !away || p.differs(k, keys) { // else it may be one that cannot be read any more, and is put away for that
+			if made, err = a.readWhole(r, k, p, keys, faults); err != nil {
 				return err
 			}
-		}
-		made, err := a.readWhole(r, k, keys, faults)
-		if err != nil {
-			return err
 		}
 		if len(faults) > 0 {
 			return a.showThing(w, r, http.StatusUnprocessableEntity, k, p, typed, faults)
 		}
-		return a.saveBody(w, r, k, p, typed, store.Thing{Kind: k.kind, ID: made.id, Body: made.body, MadeBy: p.By})
+		return a.saveBody(w, r, k, p, typed, store.Thing{Kind: k.kind, ID: made.id, Body: made.body, Gone: away, MadeBy: p.By})
 	}
+}
+
+// differs reports whether the form says other than what is saved.
+func (p *thingPage) differs(k *thingKind, keys map[string]string) bool {
+	return slices.ContainsFunc(k.fields(), func(f thingField) bool { return keys[f.Key] != strings.TrimSpace(p.saved[f.Key]) })
 }
 
 func holdOrRelease(do string, typed, keys, faults map[string]string) {
@@ -81,23 +90,25 @@ func holdOrRelease(do string, typed, keys, faults map[string]string) {
 	}
 }
 
-// putAway saves the thing as it was saved last, put away: what is half typed
-// on the page does not matter then.
-func (a *App) putAway(w http.ResponseWriter, r *http.Request, k *thingKind, p *thingPage, typed map[string]string) error {
-	return a.saveBody(w, r, k, p, typed, store.Thing{Kind: k.kind, ID: p.ID, Body: p.body, Gone: true, MadeBy: cutTo(p.By, mostBy)})
-}
-
 // parsePosted reads the form, files and all.
 func parsePosted(r *http.Request) error {
-	err := r.ParseMultipartForm(maxForm)
-	if errors.Is(err, http.ErrNotMultipart) {
-		return nil // ParseForm has read it
+	switch err := r.ParseMultipartForm(maxForm); {
+	case errors.Is(err, http.ErrNotMultipart): // ParseForm has read it
+		return nil
+	case err != nil && !isTooBig(err):
+		return errBadForm
+	default:
+		return err
 	}
-	return err
 }
 
 // readWhole makes the thing of its keys, and adds what is wrong to faults.
-func (a *App) readWhole(r *http.Request, k *thingKind, keys, faults map[string]string) (written, error) {
+func (a *App) readWhole(r *http.Request, k *thingKind, p *thingPage, keys, faults map[string]string) (made written, err error) {
+	if p.IsNew && k.kind != kindMaterial { // a material file has its own
+		if keys["id"], err = a.freeID(r.Context(), k.kind, cmp.Or(keys["name"], keys["of"])); err != nil {
+			return written{}, err
+		}
+	}
 	lib, _, err := a.materialLibrary(r.Context(), keys["id"])
 	if err != nil {
 		return written{}, err
@@ -106,17 +117,24 @@ func (a *App) readWhole(r *http.Request, k *thingKind, keys, faults map[string]s
 	for key, text := range wrong {
 		setEmpty(faults, map[string]string{key: text})
 	}
-	if by := r.PostForm.Get("by"); len(by) > mostBy || !oneLine(by) {
-		faults["by"] = "a name is one short line"
-	}
 	if len(faults) == 0 {
 		err = a.checkOthers(r.Context(), k, made, keys["id"] == "", faults)
 	}
 	return made, err
 }
 
-// mostBy is the longest name of who saves [bytes].
-const mostBy = 60
+// byKey is the field that says who saves, and mostBy its longest text [bytes].
+const (
+	byKey  = "by"
+	mostBy = 60
+)
+
+func checkBy(by string) (fault string) {
+	if len(by) > mostBy || !oneLine(by) {
+		return "a name is one short line"
+	}
+	return ""
+}
 
 func oneLine(s string) bool {
 	return !strings.ContainsFunc(s, func(c rune) bool { return c < ' ' || c == 0x7f || c == '\ufffd' })
@@ -125,7 +143,7 @@ func oneLine(s string) bool {
 // saveBody saves a revision, unless nothing has changed, and goes to the page
 // that lists it.
 func (a *App) saveBody(w http.ResponseWriter, r *http.Request, k *thingKind, p *thingPage, typed map[string]string, t store.Thing) error {
-	t.Rev, t.MadeAt = worked(r), a.now()
+	t.Rev, t.MadeAt = p.worked(r), a.now()
 	if t.Rev == p.Rev && t.Body == p.body && t.Gone == p.Gone {
 		return listed(w, r, k, t)
 	}
@@ -141,11 +159,15 @@ func (a *App) saveBody(w http.ResponseWriter, r *http.Request, k *thingKind, p *
 	return listed(w, r, k, t)
 }
 
-// worked is the revision that the person worked from, 0 for a new thing.
-func worked(r *http.Request) int {
+// worked is the revision that the person worked from, 0 for a new thing and -1,
+// which no thing has, when the form does not say.
+func (p *thingPage) worked(r *http.Request) int {
 	rev, err := strconv.Atoi(r.PostForm.Get("rev"))
-	if err != nil {
-		return -1 // none at all: it will be told as a conflict
+	switch {
+	case p.IsNew:
+		return 0
+	case err != nil:
+		return -1
 	}
 	return rev
 }

@@ -3,16 +3,13 @@ package web
 import (
 	"errors"
 	"fmt"
-	"regexp"
-	"strconv"
+	"maps"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
 
 	"barwright/internal/keyed"
 	"barwright/material"
-	"barwright/quantity"
-	"barwright/source"
 	"barwright/stock"
 )
 
@@ -47,139 +44,22 @@ func kept(v any, faults map[string]string) (written, map[string]string) {
 	return written{keys["id"], keys["name"], keys["of"], string(body)}, nil
 }
 
+// readWorkshop reads the one workshop, which has no id of its own but its
+// kind's.
+func readWorkshop(keys map[string]string, lib *material.Library) (written, map[string]string) {
+	own := maps.Clone(keys)
+	delete(own, "id")
+	made, faults := readThing[stock.Workshop](own, lib)
+	made.id = kindWorkshop
+	return made, faults
+}
+
 func showThing[T any](body string) (map[string]string, error) {
 	var v T
 	if err := toml.Unmarshal([]byte(body), &v); err != nil {
 		return nil, err
 	}
 	return keyed.Fields(v), nil
-}
-
-// paperKey is the field that goes into the locator of every figure of a
-// certificate.
-const paperKey = "paper"
-
-func readLot(typed map[string]string, lib *material.Library) (written, map[string]string) {
-	var l stock.Lot
-	keys, faults := certificate(typed)
-	id, fault := materialNamed(typed["of"], lib)
-	keys["of"] = id
-	for key, text := range fill(&l, keys) {
-		faults[key] = text
-	}
-	if fault != "" {
-		faults["of"] = fault
-	}
-	if len(faults) == 0 {
-		of, err := lib.Find(l.Of)
-		if err != nil {
-			panic("web: " + err.Error()) // materialNamed found it
-		}
-		if key, err := l.Check(of); err != nil {
-			faults[key] = withAdvice(err)
-		}
-	}
-	return kept(l, faults)
-}
-
-func showLot(body string) (map[string]string, error) {
-	var l stock.Lot
-	if err := toml.Unmarshal([]byte(body), &l); err != nil {
-		return nil, err
-	}
-	fields := keyed.Fields(l)
-	if l.Price != nil {
-		fields["price"] = priceText(*l.Price)
-	}
-	for _, f := range []struct {
-		key string
-		*source.Figure
-	}{{"sap", l.Sap}, {"acid_value", l.AcidValue}, {"water", l.Water}, {"density", l.Density}} {
-		if f.Figure == nil {
-			continue
-		}
-		for _, end := range []struct {
-			key   string
-			value float64
-		}{{".low", f.Low}, {".typical", f.Typical}, {".high", f.High}} {
-			fields[f.key+end.key] = plainNumber(end.value, 6) // 0 too
-		}
-		if f.Locator != "" {
-			fields[paperKey] = f.Locator
-		}
-	}
-	return fields, nil
-}
-
-// priceText prints a price with its cents.
-func priceText(p quantity.Price) string {
-	amount := strconv.FormatFloat(p.Amount, 'f', -1, 64)
-	if _, cents, _ := strings.Cut(amount, "."); len(cents) < 2 {
-		amount = strconv.FormatFloat(p.Amount, 'f', 2, 64)
-	}
-	return amount + " / " + p.Per
-}
-
-// certificate makes whole figures of what was typed of a certificate: those
-// typed empty go, the others get the unit, source and grade of a lot's own
-// paper, and ends that were not typed.
-func certificate(typed map[string]string) (keys, faults map[string]string) {
-	keys, faults = map[string]string{}, map[string]string{}
-	for key, text := range typed {
-		keys[key] = text
-	}
-	paper := keys[paperKey]
-	delete(keys, paperKey)
-	for _, c := range certificateKeys {
-		low, typical, high := strings.TrimSpace(keys[c.key+".low"]), strings.TrimSpace(keys[c.key+".typical"]), strings.TrimSpace(keys[c.key+".high"])
-		switch {
-		case low+typical+high == "":
-			for key := range keys {
-				if strings.HasPrefix(key, c.key+".") {
-					delete(keys, key)
-				}
-			}
-			continue
-		case typical == "":
-			faults[c.key+".typical"] = "the likely value is missing"
-		}
-		lowest, highest := ends(c.key, typical)
-		setEmpty(keys, map[string]string{c.key + ".low": lowest, c.key + ".high": highest, c.key + ".source": "certificate", c.key + ".grade": source.Measured.String()})
-		keys[c.key+".unit"], keys[c.key+".locator"] = c.unit, paper
-		if c.key == "density" {
-			setEmpty(keys, map[string]string{"density.at_c": usualDensityC})
-		}
-	}
-	return keys, faults
-}
-
-func setEmpty(keys, values map[string]string) {
-	for key, value := range values {
-		if strings.TrimSpace(keys[key]) == "" {
-			keys[key] = value
-		}
-	}
-}
-
-// usualDensityC is the temperature densities are given at [°C].
-const usualDensityC = "20"
-
-// sapSpread is taken for a certificate that gives no range [mg KOH/g]; see
-// docs/materials.md.
-const sapSpread = 1
-
-// ends are what a figure lies between when its paper does not say.
-func ends(key, typical string) (low, high string) {
-	if key != "sap" {
-		return typical, typical
-	}
-	var v float64
-	if len(keyed.Fill(&struct {
-		V *float64 `toml:"v"`
-	}{&v}, map[string]string{"v": typical})) > 0 {
-		return typical, typical // it will be told that this is no number
-	}
-	return plainNumber(v-sapSpread, 6), plainNumber(v+sapSpread, 6)
 }
 
 // isNoLot reports a material that lots can be of.
@@ -223,26 +103,6 @@ func fill(dst any, fields map[string]string) map[string]string {
 		faults[f.Path] = withAdvice(f.Err)
 	}
 	return faults
-}
-
-// bareNumber is a number typed without its unit.
-var bareNumber = regexp.MustCompile(`^[-−]?[0-9.,/ ]*[0-9][0-9.,/ ]*$`)
-
-// tidy gives a typed text the unit it surely means, and says when that is not
-// sure.
-func (f thingField) tidy(text string) (tidied, fault string) {
-	text = strings.ReplaceAll(text, "\r\n", "\n")
-	if f.As == asFile {
-		return text, ""
-	}
-	text = strings.TrimSpace(text)
-	switch {
-	case !bareNumber.MatchString(text):
-		return text, ""
-	case f.NeedsUnit:
-		return text, fmt.Sprintf("%.20s of what? write g, kg, oz or lb after it", text)
-	}
-	return text + f.Bare, ""
 }
 
 func withAdvice(err error) string {

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/pelletier/go-toml/v2"
+
 	"barwright/internal/tomldoc"
 	"barwright/material"
 	"barwright/stock"
@@ -19,6 +21,7 @@ const (
 	kindScale    = "scale"
 	kindLot      = "lot"
 	kindMaterial = "material"
+	kindCurve    = "curve"
 )
 
 // workshop returns what holds for the whole workshop.
@@ -84,9 +87,13 @@ func (a *App) materialLibrary(ctx context.Context, but string) (lib *material.Li
 }
 
 // library is the material library with the workshop's lots, each a material
-// that a recipe may name.
+// that a recipe may name. Of lots and materials that were put away it says so.
 func (a *App) library(ctx context.Context) (*material.Library, error) {
 	lib, _, err := a.materialLibrary(ctx, "")
+	if err != nil {
+		return nil, err
+	}
+	away, err := a.putAway(ctx, lib)
 	if err != nil {
 		return nil, err
 	}
@@ -104,9 +111,41 @@ func (a *App) library(ctx context.Context) (*material.Library, error) {
 		if _, err := lib.Find(l.ID); err == nil {
 			continue // a lot never takes the place of a material
 		}
-		if m, err := l.Material(lib); err == nil {
-			own = append(own, m)
-		} // else its material was put away, and it cannot be planned with
+		m, err := l.Material(lib)
+		if err != nil {
+			away[l.ID] = &material.AwayError{Text: fmt.Sprintf("lot %s is of %q, which is not here", l.Label(), l.Of), Advice: "take that material back under Workshop, or write another"}
+			continue
+		}
+		own = append(own, m)
 	}
-	return lib.Plus(own...), nil
+	return lib.Plus(own...).Lacking(away), nil
+}
+
+// putAway says of every lot and material that was put away when that was, and
+// what to do for a recipe that names it.
+func (a *App) putAway(ctx context.Context, lib *material.Library) (map[string]*material.AwayError, error) {
+	out := map[string]*material.AwayError{}
+	for _, kind := range []string{kindMaterial, kindLot} {
+		things, err := a.store.ThingsAway(ctx, kind)
+		if err != nil {
+			return nil, err
+		}
+		for _, t := range things {
+			var it struct {
+				Name string `toml:"name"`
+				Of   string `toml:"of"`
+			}
+			if toml.Unmarshal([]byte(t.Body), &it) != nil || it.Name == "" {
+				it.Name = t.ID
+			}
+			day := t.MadeAt.In(a.now().Location()).Format("2 January 2006")
+			e := &material.AwayError{Text: fmt.Sprintf("%s was put away on %s", it.Name, day), Advice: "take it back under Workshop, or write another"}
+			if kind == kindLot {
+				of := nameOf(it.Of, lib)
+				e = &material.AwayError{Text: fmt.Sprintf("lot %s of %s was put away on %s", it.Name, lowerFirst(of), day), Advice: fmt.Sprintf("take it back under Stock, or write %q", of)}
+			}
+			out[t.ID] = e
+		}
+	}
+	return out, nil
 }

@@ -1,12 +1,14 @@
 package web
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"net/http"
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"barwright/internal/tomldoc"
 	"barwright/plan"
@@ -128,7 +130,7 @@ func (a *App) setTags(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	tags := strings.Fields(strings.ToLower(cutTo(r.PostFormValue("tags"), 200)))
+	tags := strings.FieldsFunc(strings.ToLower(cutTo(r.PostFormValue("tags"), 200)), func(c rune) bool { return c == ',' || c == ';' || unicode.IsSpace(c) })
 	slices.Sort(tags)
 	p.Recipe.Tags = slices.Compact(tags)
 	if err := a.store.SetTags(r.Context(), p.Recipe, share.Words(p.Version.Body, lib)); err != nil {
@@ -152,11 +154,15 @@ func (p planned) Title() string { return fmt.Sprintf("%s %d", p.Recipe.Name, p.V
 
 // planVersion opens and plans a saved version.
 func (a *App) planVersion(r *http.Request, id string) (planned, error) {
-	v, err := a.store.Version(r.Context(), id)
+	return a.planVersionOf(r.Context(), id)
+}
+
+func (a *App) planVersionOf(ctx context.Context, id string) (planned, error) {
+	v, err := a.store.Version(ctx, id)
 	if err != nil {
 		return planned{}, err
 	}
-	rec, err := a.store.Recipe(r.Context(), v.Recipe)
+	rec, err := a.store.Recipe(ctx, v.Recipe)
 	if err != nil {
 		return planned{}, err
 	}
@@ -164,7 +170,7 @@ func (a *App) planVersion(r *http.Request, id string) (planned, error) {
 	if _, err := tomldoc.Decode(fmt.Sprintf("version %d", v.Number), []byte(v.Body), &out.made); err != nil {
 		return out, err
 	}
-	lib, err := a.library(r.Context())
+	lib, err := a.library(ctx)
 	if err != nil {
 		return out, err
 	}

@@ -32,6 +32,8 @@ type App struct {
 
 	sideDemo func() (string, error)
 	gists    gists
+	heating  oneAtATime
+	taught   taught
 }
 
 // Options are what an App can be told.
@@ -59,13 +61,13 @@ func New(s *store.Store, o Options) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now), sideDemo: o.SideDemo, gists: gists{of: map[string]recipe.Recipe{}}}, nil
+	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now), sideDemo: o.SideDemo, gists: gists{of: map[string]recipe.Recipe{}}, heating: newTurn()}, nil
 }
 
 // routes lists every page of the app, by the file that holds it.
 func (a *App) routes() map[string]page {
 	all := map[string]page{}
-	for _, some := range []map[string]page{a.recipeRoutes(), a.versionRoutes(), a.workshopRoutes(), a.moveRoutes(), a.doorRoutes()} {
+	for _, some := range []map[string]page{a.recipeRoutes(), a.versionRoutes(), a.workshopRoutes(), a.moveRoutes(), a.doorRoutes(), a.heatRoutes()} {
 		maps.Copy(all, some)
 	}
 	return all

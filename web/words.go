@@ -3,12 +3,14 @@ package web
 import (
 	"html/template"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
 
 	"barwright/finding"
+	"barwright/heat"
 	"barwright/source"
 )
 
@@ -33,9 +35,15 @@ var words = template.FuncMap{
 	"cite":      func(key string) source.Citation { return source.Cite(key) },
 	"lower":     lowerFirst,
 	"upper":     upperFirst,
+	"where":     where,
+	"whole":     unbroken,
 	"shelf":     shelfTable,
 	"chance":    chance,
 	"bandOf":    bandOf,
+	"hours":     clockSpan,
+	"tens":      inTens,
+	"goal":      func(o heat.Outcome) string { return gelWords[o] },
+	"likelyGel": func(c heat.Chance) string { return gelWords[c.Likeliest()] },
 	"percent":   func(share float64) float64 { return 100 * share },
 	"hasPrefix": strings.HasPrefix,
 }
@@ -48,6 +56,30 @@ func lowerFirst(s string) string {
 	}
 	return string(unicode.ToLower(first)) + s[size:]
 }
+
+// gelWords says an outcome.
+var gelWords = map[heat.Outcome]string{heat.NoGel: "no gel", heat.PartialGel: "gel halfway", heat.FullGel: "full gel"}
+
+// inTens prints a chance that comes from some hundred runs, with no more
+// digits than those give.
+func inTens(c float64) string {
+	switch {
+	case c < 0.02:
+		return "under 2\u202f%"
+	case c > 0.98:
+		return "over 98\u202f%"
+	case c < 0.1 || c > 0.9:
+		return number(100*c, 0) + "\u202f%"
+	}
+	return number(5*math.Round(20*c), 0) + "\u202f%"
+}
+
+// unbroken keeps a number and its unit on one line.
+func unbroken(text string) string {
+	return beforeUnit.ReplaceAllString(text, "$1\u00a0$2")
+}
+
+var beforeUnit = regexp.MustCompile(`(\d) (%|°C|g\b|kg\b|ml\b|h\b|min\b|points\b)`)
 
 // marks is the word beside the shape of a severity.
 var marks = map[finding.Severity]string{finding.Stop: "Stop", finding.Caution: "Caution", finding.Note: "Note", finding.OK: "Fine"}

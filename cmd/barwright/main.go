@@ -24,6 +24,7 @@ const (
 type commands struct {
 	Version   kong.VersionFlag `help:"Print the version."`
 	Plan      planCommand      `cmd:"" help:"Plan the batch of a recipe file: what to weigh, what it will do, what to beware of."`
+	Forecast  forecastCommand  `cmd:"" help:"Forecast the heat after the pour: peak, gel, overheating, and which cover helps."`
 	Demo      demoCommand      `cmd:"" help:"Open the app on a throw-away copy of the demo workshop."`
 	Backup    backupCommand    `cmd:"" help:"Write a copy of the whole workshop to a file, also while the app is open."`
 	Restore   restoreCommand   `cmd:"" help:"Put a backup in place of the workshop, and keep what was there."`

@@ -34,15 +34,7 @@ func (c *planCommand) Run(ctx context) error {
 	if err != nil {
 		return err
 	}
-	r, err := c.recipe(data, lib)
-	if err != nil {
-		return err
-	}
-	p, err := plan.Make(r, lib)
-	var f recipe.Fault
-	if errors.As(err, &f) {
-		return c.placed(data, f)
-	}
+	p, err := c.make(data, lib)
 	if err != nil {
 		return err
 	}
@@ -64,6 +56,20 @@ func (c *planCommand) Run(ctx context) error {
 		return errStop
 	}
 	return nil
+}
+
+// make plans a recipe; a fault is placed in its file.
+func (c *planCommand) make(data []byte, lib *material.Library) (*plan.Plan, error) {
+	r, err := c.recipe(data, lib)
+	if err != nil {
+		return nil, err
+	}
+	p, err := plan.Make(r, lib)
+	var f recipe.Fault
+	if errors.As(err, &f) {
+		return nil, c.placed(data, f)
+	}
+	return p, err
 }
 
 func (c *planCommand) recipe(data []byte, lib *material.Library) (recipe.Recipe, error) {

@@ -26,10 +26,10 @@ const root = "../.."
 // before it, never what stands after. A new package is given its place here.
 var order = []string{
 	"quantity", "source", "finding",
-	"material", "mould",
+	"material", "mould", "curve",
 	"recipe",
 	"lye", "makeup", "melt", "window", "heat", "cure", "formulate",
-	"plan",
+	"plan", "chart",
 	"batch",
 	"stock", "label", "hive", "share", "trial",
 	"authority",
@@ -40,7 +40,7 @@ var order = []string{
 // sciences know nature and nothing else; plan joins them and stays as pure.
 var (
 	sciences = []string{"lye", "makeup", "melt", "window", "heat", "cure", "formulate"}
-	pure     = append(slices.Clone(sciences), "plan", "batch")
+	pure     = append(slices.Clone(sciences), "curve", "plan", "batch", "chart")
 )
 
 // outside is what a pure package may not touch: files, the network, clocks,

@@ -1,0 +1,145 @@
+package chart
+
+import (
+	"encoding/csv"
+	"encoding/xml"
+	"io"
+	"strings"
+	"testing"
+
+	"barwright/heat"
+	"barwright/mould"
+	"barwright/quantity"
+)
+
+// told is a forecast of a loaf that gels in part, with its map.
+func told(t *testing.T, axis string) (Heat, heat.Section, heat.CoverMap) {
+	t.Helper()
+	b := heat.Batter{MassG: 600, VolumeML: 592, HeatJPerGK: 2.467, LyeVolume: 0.221, AlkaliMol: 1.467, ExcessKJPerMol: 6.53, WaterPct: 20, TC: 52}
+	sides, err := quantity.ParseSides("100 x 80 mm")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := heat.NewCase(b, mould.Mould{Shape: mould.Cylinder, Inside: &sides, Axis: axis}, []heat.Rest{{Place: "room", TC: 22, ForS: 7200}, {Place: "fridge", TC: 4}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := heat.Options{Samples: 12, Frames: 8}
+	f, err := heat.Tell(c, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := heat.Map(c, heat.Limits{LowC: 45, HighC: 55}, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return Heat{Name: `Plain <Tow> & "co"`, Series: f.Series, Bands: f.Bands, Peak: f.Peak, Gel: f.Gel, Stages: f.Physics.Stages,
+		Measured: []heat.Reading{{TimeS: 600, C: 51}, {TimeS: 3600, C: 60}, {TimeS: 1e9, C: 20}}}, f.Section, m
+}
+
+// elements counts the elements of a picture and returns its words.
+func elements(t *testing.T, picture string) (count map[string]int, words string) {
+	t.Helper()
+	count = map[string]int{}
+	d := xml.NewDecoder(strings.NewReader(picture))
+	for {
+		token, err := d.Token()
+		if err == io.EOF {
+			return count, words
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		switch v := token.(type) {
+		case xml.StartElement:
+			count[v.Name.Local]++
+		case xml.CharData:
+			words += string(v) + "|"
+		}
+	}
+}
+
+// Every picture is well-formed, has a title and a description with the figures
+// a reader who cannot see it needs, names its lines beside them, and has its
+// data as CSV.
+func TestPicturesSayWhatTheyShow(t *testing.T) {
+	t.Parallel()
+	h, section, covers := told(t, "")
+	warmest := WarmestFrame(section)
+	for name, c := range map[string]struct {
+		picture string
+		words   []string
+	}{
+		"course":  {Course(h), []string{"core", "edge", "gel line", "peak", "hours after the pour", "Chances: no gel", "Plain <Tow>", "4 °C around it"}},
+		"section": {CrossSection(h.Name, section, warmest, 71), []string{"after the pour", "mm wide", "Core ", "lines every"}},
+		"covers":  {CoverMap(h.Name, covers), []string{"fridge", "blanket", "oven", "poured at °C", "%", "Framed: the plan", "none"}},
+	} {
+		count, words := elements(t, c.picture)
+		if count["title"] != 1 || count["desc"] != 1 || count["svg"] != 1 || count["text"] < 5 {
+			t.Errorf("%s: %v", name, count)
+		}
+		for _, w := range c.words {
+			if !strings.Contains(words, w) {
+				t.Errorf("%s does not say %q", name, w)
+			}
+		}
+	}
+	all := Stacked(h.Name, Course(h), CrossSection(h.Name, section, warmest, 71), CoverMap(h.Name, covers))
+	if count, _ := elements(t, all); count["svg"] != 4 || count["title"] != 3 {
+		t.Errorf("stacked: %v", count)
+	}
+}
+
+func TestDataAsCSV(t *testing.T) {
+	t.Parallel()
+	h, section, covers := told(t, mouldLevel)
+	cells := 0
+	for _, f := range section.Frames {
+		cells += len(f.C) * len(f.C[0])
+	}
+	for name, c := range map[string]struct {
+		text string
+		rows int
+	}{
+		"course":  {CourseCSV(h), 1 + len(h.Series.TimeS)},
+		"section": {SectionCSV(section), 1 + cells},
+		"covers":  {CoverMapCSV(covers), 1 + len(covers.Rows)*len(covers.StartsC)},
+	} {
+		rows, err := csv.NewReader(strings.NewReader(c.text)).ReadAll()
+		if err != nil || len(rows) != c.rows {
+			t.Errorf("%s: %d rows, want %d, %v", name, len(rows), c.rows, err)
+		}
+	}
+	if !section.Lying || len(mirrored(section, section.Frames[0]).c) != 2*len(section.UpM)-1 {
+		t.Error("a lying tube is not shown whole")
+	}
+}
+
+const mouldLevel = "level"
+
+// A contour cuts a cell where a straight slope has its value.
+func TestContoursLieWhereTheyShould(t *testing.T) {
+	t.Parallel()
+	g := field{x: []float64{0, 1}, y: []float64{0, 1}, c: [][]float64{{0, 10}, {0, 10}}}
+	cut := g.cuts(0, 0, 2.5)
+	if len(cut) != 2 || cut[0].X != 0.25 || cut[1].X != 0.25 {
+		t.Errorf("%v", cut)
+	}
+	if cut := g.cuts(0, 0, 11); len(cut) != 0 {
+		t.Errorf("a line of 11 in %v", cut)
+	}
+	if g.at(0.5, 0.5) != 5 || g.shareOver(5) != 0.5 {
+		t.Errorf("middle %g, over 5: %g", g.at(0.5, 0.5), g.shareOver(5))
+	}
+}
+
+func TestTicks(t *testing.T) {
+	t.Parallel()
+	got := ticks(0, 24, 12)
+	if len(got) != 13 || got[1] != 2 || got[12] != 24 {
+		t.Errorf("%v", got)
+	}
+	if plain(-18, 0) != "−18" || plain(2.50, 1) != "2.5" || plain(0, 0) != "0" {
+		t.Error("numbers are not printed plainly")
+	}
+}

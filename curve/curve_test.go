@@ -1,0 +1,125 @@
+package curve
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+)
+
+// Logs as people and thermometers write them. want are the readings; notes are
+// parts of what must be said.
+func TestReadsWhatPeopleAndThermometersWrite(t *testing.T) {
+	t.Parallel()
+	quarter := []Reading{{0, 40}, {900, 41.5}, {1800, 43.2}}
+	for name, c := range map[string]struct {
+		text  string
+		want  []Reading
+		notes []string
+	}{
+		"typed":               {"0:00 40\n0:15 41.5\n0:30 43.2\n", quarter, nil},
+		"decimal commas":      {"0:00 40,0\n0:15 41,5\n0:30 43,2", quarter, nil},
+		"spans":               {"0 min  40 °C\n15 min  41.5 °C\n0.5 h  43,2 °C", quarter, nil},
+		"csv":                 {"Time,Temperature (°C)\n10:00,40\n10:15,41.5\n10:30,43.2\n", quarter, nil},
+		"semicolons, commas":  {"Zeit;Temp °C\n10:00;40,0\n10:15;41,5\n10:30;43,2\n", quarter, nil},
+		"dates":               {"no;date;time;core\n", nil, []string{"ERROR no line with a time"}},
+		"date and time":       {"date,time,temp\n2026-03-01,23:50:00,40\n2026-03-02,00:05:00,41.5\n2026-03-02,00:20:00,43.2\n", quarter, nil},
+		"stamps, quoted":      {"\"timestamp\",\"core\"\n\"2026-03-01T23:50:00Z\",\"40\"\n\"2026-03-02T00:05:00Z\",\"41.5\"\n\"2026-03-02T00:20:00Z\",\"43.2\"", quarter, nil},
+		"past midnight":       {"23:50 40\n0:05 41.5\n0:20 43.2", quarter, nil},
+		"afternoon":           {"11:50 AM, 40\n12:05 PM, 41.5\n12:20 PM, 43.2", quarter, nil},
+		"minutes in the head": {"elapsed min\tcore\n0\t40\n15\t41.5\n30\t43.2", quarter, nil},
+		"seconds guessed":     {"0 40\n1800 43.2\n3600 45", []Reading{{0, 40}, {1800, 43.2}, {3600, 45}}, []string{"taken as seconds"}},
+		"minutes guessed":     {"0 40\n15 41.5\n30 43.2", quarter, []string{"taken as minutes"}},
+		"hours guessed":       {"0 40\n0.25 41.5\n0.5 43.2", quarter, []string{"taken as hours"}},
+		"a computer's clock":  {"1767225600 40\n1767226500 41.5\n1767227400 43.2", quarter, []string{"computer's clock"}},
+		"°F in the cell":      {"0:00 104 F\n0:15 106.7 °F\n0:30 109.76 F", quarter, nil},
+		"°F in the head":      {"time,temp_F\n0:00,104\n0:15,106.7\n0:30,109.76", quarter, nil},
+		"°F by its size":      {"0:00 104\n0:15 106.7\n0:30 109.76", quarter, []string{"taken as °F"}},
+		"backward":            {"0:00 40\n0:30 43.2\n0:15 41.5", quarter, []string{"put in order"}},
+		"twice":               {"0:00 40\n0:15 41.5\n0:15 41.5\n0:30 43.2", quarter, []string{"1 reading at the same time"}},
+		"broken probe":        {"0:00 40\n0:15 41.5\n0:16 85\n0:17 -127\n0:30 43.2", quarter, []string{"2 readings that no batch"}},
+		"fallen out":          {"0:00 40\n0:15 41.5\n0:20 22\n0:25 21\n0:30 43.2", quarter, []string{"out of the soap for 2 readings"}},
+		"words between":       {"# batch\nlog of B07\n0:00 40\nturned the fan on\n0:15 41.5\n0:30 43.2", quarter, []string{"2 lines without a reading"}},
+		"a gap":               {"0:00 40\n3:00 60\n3:30 58", []Reading{{0, 40}, {10800, 60}, {12600, 58}}, []string{"1 gap of more than an hour, the longest 3.0 h"}},
+		"started late":        {"0:20 40\n0:35 41.5", []Reading{{1200, 40}, {2100, 41.5}}, nil},
+		"old line ends":       {"0:00 40\r0:15 41.5\r0:30 43.2", quarter, nil},
+		"a bill":              {"eggs\nflour", nil, []string{"ERROR no line with a time"}},
+		"one reading":         {"0:00 40", nil, []string{"ERROR not a curve"}},
+		"nothing":             {"", nil, []string{"ERROR no line with a time"}},
+		"times without hours": {"0:61 40\n0:62 41", nil, []string{"ERROR no line with a time"}},
+		"spaces and no sense": {"40\n41\n42", nil, []string{"ERROR no line with a time"}},
+	} {
+		got, err := Read([]byte(c.text))
+		said := strings.Join(got.Notes, "; ")
+		if err != nil {
+			said = "ERROR " + err.Error()
+			if h, ok := err.(interface{ Hint() string }); !ok || h.Hint() == "" {
+				t.Errorf("%s: no hint", name)
+			}
+		}
+		for _, n := range c.notes {
+			if !strings.Contains(said, strings.TrimPrefix(n, "ERROR ")) || strings.HasPrefix(n, "ERROR") != (err != nil) {
+				t.Errorf("%s: says %q, want %q", name, said, n)
+			}
+		}
+		if len(c.notes) == 0 && said != "" {
+			t.Errorf("%s: says %q", name, said)
+		}
+		if !same(got.Readings, c.want) {
+			t.Errorf("%s: %v, want %v", name, got.Readings, c.want)
+		}
+	}
+}
+
+func same(a, b []Reading) bool {
+	if len(a) != len(b) {
+		return false
+	}
+	for i := range a {
+		if math.Abs(a[i].TimeS-b[i].TimeS) > 0.01 || math.Abs(a[i].C-b[i].C) > 0.01 {
+			return false
+		}
+	}
+	return true
+}
+
+// A long log is read as a whole, and one that is too long refused.
+func TestLongLogs(t *testing.T) {
+	t.Parallel()
+	var b strings.Builder
+	for i := range 20000 {
+		fmt.Fprintf(&b, "%d s, %.2f\n", i*4, 40+20*math.Sin(float64(i)/6000))
+	}
+	c, err := Read([]byte(b.String()))
+	if err != nil || len(c.Readings) != 20000 {
+		t.Errorf("%d readings, %v", len(c.Readings), err)
+	}
+	if _, err := Read(make([]byte, MaxBytes+1)); err == nil {
+		t.Error("too long a text was read")
+	}
+}
+
+func FuzzRead(f *testing.F) {
+	for _, seed := range []string{"0:00 40\n0:15 41.5", "time,temp_F\n0:00,104\n0:15,106.7", "2026-03-01T23:50:00Z;40\n2026-03-02;00:05;41,5", "0 40\n1e9 41\n-5 42", "a\tb\nc|d", "23:59 40\n0:01 85\n0:02 20"} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		c, err := Read([]byte(text))
+		if err != nil {
+			if err.Error() == "" {
+				t.Error("an error without a word")
+			}
+			return
+		}
+		last := math.Inf(-1)
+		for _, r := range c.Readings {
+			if !(r.TimeS > last) || !(r.C >= leastC && r.C <= mostC) || r.TimeS < 0 || r.TimeS > longestS {
+				t.Fatalf("%+v after %g s", r, last)
+			}
+			last = r.TimeS
+		}
+		if len(c.Readings) < 2 {
+			t.Fatalf("a curve of %d", len(c.Readings))
+		}
+	})
+}

@@ -1,0 +1,171 @@
+package heat
+
+// field is the temperature above the surroundings [K] at every node of a grid
+// and in the walls on the ends of its axes.
+type field struct {
+	grid
+	body    []float64
+	walls   [][2][]float64 // by axis and end; nil without a wall
+	spare   []float64
+	across  [][]float64 // by axis: the measure of every line along it, before and after the axis
+	between [][]float64
+	steps   []step
+	in, out [][]float64 // rows of the lines being worked on
+	outWall []float64
+}
+
+func newField(g grid) *field {
+	f := &field{grid: g, body: make([]float64, g.nodes()), spare: make([]float64, g.nodes()), walls: make([][2][]float64, len(g.axes)),
+		across: make([][]float64, len(g.axes)), between: make([][]float64, len(g.axes)), steps: make([]step, len(g.axes))}
+	most := 0
+	for i := range g.axes {
+		before, after := []float64{1}, []float64{1}
+		for _, a := range g.axes[:i] {
+			before = outer(before, a.size)
+		}
+		for _, a := range g.axes[i+1:] {
+			after = outer(after, a.size)
+		}
+		f.across[i], f.between[i] = before, after
+		f.outWall = make([]float64, max(len(f.outWall), 2*len(after), len(g.axes[i].at)+2))
+		most = max(most, len(g.axes[i].at)+2)
+	}
+	f.in, f.out = make([][]float64, most), make([][]float64, most)
+	return f
+}
+
+// conduct lets heat flow for the time of the steps, axis after axis, and
+// returns what left through the faces as the integral of flux over area and
+// time, divided by the heat per volume [K m³]. Without walls the axes commute
+// and nothing is lost by the order; with them the caller alternates it.
+func (f *field) conduct(lines []line, backward bool) (lost float64) {
+	for i := range lines {
+		axis := i
+		if backward {
+			axis = len(lines) - 1 - i
+		}
+		lost += f.conductAlong(axis, lines[axis])
+	}
+	return lost
+}
+
+func (f *field) conductAlong(axis int, l line) (lost float64) {
+	inner, n := f.stride(axis)
+	if inner == 1 {
+		return f.conductAlongLast(axis, l)
+	}
+	s := f.steps[axis]
+	rows, outs, wallSpare := f.in[:l.n], f.out[:l.n], f.outWall[:2*inner]
+	walls := f.walls[axis]
+	for o, weight := range f.across[axis] {
+		at := o * n * inner
+		for i := range n {
+			rows[l.lows+i] = f.body[at+i*inner : at+(i+1)*inner]
+			outs[l.lows+i] = f.spare[at+i*inner : at+(i+1)*inner]
+		}
+		if l.lows == 1 {
+			rows[0], outs[0] = walls[0][o*inner:(o+1)*inner], wallSpare[:inner]
+		}
+		if last := l.n - 1; last == l.lows+n {
+			rows[last], outs[last] = walls[1][o*inner:(o+1)*inner], wallSpare[inner:]
+		}
+		lost += weight * s.apply(outs, rows, f.between[axis])
+		if l.lows == 1 {
+			copy(rows[0], outs[0])
+		}
+		if last := l.n - 1; last == l.lows+n {
+			copy(rows[last], outs[last])
+		}
+	}
+	f.body, f.spare = f.spare, f.body
+	return lost
+}
+
+// conductAlongLast is conductAlong for the axis whose nodes lie side by side.
+func (f *field) conductAlongLast(axis int, l line) (lost float64) {
+	_, n := f.stride(axis)
+	s, walls := f.steps[axis], f.walls[axis]
+	in := f.outWall[:l.n]
+	for o, weight := range f.across[axis] {
+		copy(in[l.lows:], f.body[o*n:o*n+n])
+		if l.lows == 1 {
+			in[0] = walls[0][o]
+		}
+		last := l.n - 1
+		if last == l.lows+n {
+			in[last] = walls[1][o]
+		}
+		for i := range n {
+			f.spare[o*n+i] = dot(s.matrix[(l.lows+i)*l.n:(l.lows+i+1)*l.n], in)
+		}
+		if l.lows == 1 {
+			walls[0][o] = dot(s.matrix[:l.n], in)
+		}
+		if last == l.lows+n {
+			walls[1][o] = dot(s.matrix[last*l.n:], in)
+		}
+		lost += weight * dot(s.lost, in)
+	}
+	f.body, f.spare = f.spare, f.body
+	return lost
+}
+
+func dot(a, b []float64) (sum float64) {
+	b = b[:len(a)]
+	for i, v := range a {
+		sum += v * b[i]
+	}
+	return sum
+}
+
+// apply sets out = matrix · in, row by row, and returns the loss of all lines
+// together, each line weighted.
+func (s step) apply(out, in [][]float64, weights []float64) (lost float64) {
+	n := len(in)
+	for i, dst := range out {
+		coefficients := s.matrix[i*n : i*n+n]
+		clear(dst)
+		j := 0
+		for ; j+4 <= n; j += 4 {
+			addFour(dst, coefficients[j:j+4], in[j], in[j+1], in[j+2], in[j+3])
+		}
+		for ; j < n; j++ {
+			c := coefficients[j]
+			for p, v := range in[j][:len(dst)] {
+				dst[p] += c * v
+			}
+		}
+	}
+	for j, c := range s.lost {
+		sum := 0.0
+		for p, w := range weights {
+			sum += w * in[j][p]
+		}
+		lost += c * sum
+	}
+	return lost
+}
+
+// addFour adds four rows times their coefficients at once: the loop is bound
+// by memory, not by arithmetic.
+func addFour(dst, c, a0, a1, a2, a3 []float64) {
+	c0, c1, c2, c3 := c[0], c[1], c[2], c[3]
+	a0, a1, a2, a3 = a0[:len(dst)], a1[:len(dst)], a2[:len(dst)], a3[:len(dst)]
+	for p := range dst {
+		dst[p] += c0*a0[p] + c1*a1[p] + c2*a2[p] + c3*a3[p]
+	}
+}
+
+// shift adds deltaK to the body and the walls: the surroundings have changed.
+func (f *field) shift(deltaK float64) {
+	for i := range f.body {
+		f.body[i] += deltaK
+	}
+	for _, ends := range f.walls {
+		for _, wall := range ends {
+			for i := range wall {
+				wall[i] += deltaK
+			}
+		}
+	}
+}

@@ -1,0 +1,264 @@
+package heat
+
+import "math"
+
+// Settings say how a case is solved.
+type Settings struct {
+	Grid       Resolution
+	UntilS     float64 // how long to look ahead [s]
+	MostStepS  float64 // the longest step, and so the widest gap of the series [s]; its multiples are met
+	ToleranceK float64 // error of the reaction's heat allowed in one step [K]
+	Frames     int     // how many pictures of the cross-section to keep; 0: none
+	Settled    bool    // stop early, once nothing more can gel or overheat and the batch could be turned out
+}
+
+// Usual settings of the run that is shown and of the many behind a band.
+var (
+	Shown   = Settings{Grid: Fine, UntilS: 24 * 3600, MostStepS: 300, ToleranceK: 0.1}
+	Sampled = Settings{Grid: Coarse, UntilS: 24 * 3600, MostStepS: 900, ToleranceK: 0.3}
+)
+
+// Run is the course of one case.
+type Run struct {
+	TimeS               []float64
+	CoreC, EdgeC, MeanC []float64
+	MeanX               []float64
+	PeakC, PeakS        float64 // of the core
+	HottestC            float64 // anywhere, at any time
+	Energy              Energy
+	Frames              []Frame
+	Steps, Nodes        int
+	grid                grid
+	reached             []float64 // highest temperature of every node [°C]
+}
+
+// Energy is the account of one run, of one whole body [J].
+type Energy struct {
+	ReleasedJ   float64 `json:"released_J"`
+	LostJ       float64 `json:"lost_J"`   // through the faces, from the outside of the walls
+	StoredJ     float64 `json:"stored_J"` // in batter and walls, above the start
+	SinkJ       float64 `json:"sink_J"`   // gone into steam
+	ResidualPct float64 `json:"residual_pct"`
+}
+
+// solver is a case on its grid while it is being solved.
+type solver struct {
+	Physics
+	Settings
+	reactor
+	f       *field
+	x       []float64
+	weight  []float64
+	lines   []line
+	around  float64 // temperature of the surroundings [°C]
+	now     float64 // [s]
+	next    int     // stage that comes next
+	dtS     float64
+	odd     bool    // the axes take turns in going first
+	perK    float64 // heat of the whole body per kelvin [J/K]
+	account Energy
+	kept    saved
+}
+
+// saved is what a rejected step goes back to.
+type saved struct {
+	body, x []float64
+	walls   [][2][]float64
+	account Energy
+}
+
+// Solve returns the course of a case; the error is of ErrCase.
+func Solve(p Physics, s Settings) (*Run, error) {
+	if err := p.Check(); err != nil {
+		return nil, err
+	}
+	v := newSolver(p, s)
+	r := &Run{grid: v.f.grid, Nodes: len(v.x), PeakC: math.Inf(-1), HottestC: math.Inf(-1), reached: make([]float64, len(v.x))}
+	for i := range r.reached {
+		r.reached[i] = math.Inf(-1)
+	}
+	v.enter(0)
+	v.note(r)
+	for v.now < s.UntilS*(1-1e-12) && !(s.Settled && v.settled(r)) {
+		v.step()
+		v.note(r)
+		r.Steps++
+	}
+	if n := len(r.Frames); n > 0 && r.Frames[n-1].TimeS < v.now {
+		r.Frames = append(r.Frames, v.frame())
+	}
+	r.Energy = v.balance()
+	return r, nil
+}
+
+func newSolver(p Physics, s Settings) *solver {
+	g := newGrid(p.Body, s.Grid)
+	v := &solver{Physics: p, Settings: s, reactor: newReactor(p), f: newField(g), x: make([]float64, g.nodes()), weight: g.weights(), dtS: 5}
+	v.perK = p.DensityKgM3 * p.HeatJKgK * p.VolumeM3()
+	for i := range v.x {
+		v.x[i] = p.Start.X
+		v.f.body[i] = p.Start.TC
+	}
+	v.buildWalls()
+	v.kept = saved{body: make([]float64, len(v.x)), x: make([]float64, len(v.x)), walls: make([][2][]float64, len(g.axes))}
+	for axis, ends := range v.f.walls {
+		for end, wall := range ends {
+			if wall != nil {
+				v.kept.walls[axis][end] = make([]float64, len(wall))
+			}
+		}
+	}
+	return v
+}
+
+// enter begins a stage: temperatures are counted from the new surroundings.
+func (v *solver) enter(stage int) {
+	s := v.Stages[stage]
+	v.f.shift(v.around - s.TC)
+	v.around = s.TC
+	v.lines = v.lines[:0]
+	for i, a := range v.f.axes {
+		v.lines = append(v.lines, newLine(a, v.ConductivityWMK/(v.DensityKgM3*v.HeatJKgK), v.faces(v.f.kinds[i], s)))
+	}
+	v.next = stage + 1
+	v.dtS = math.Min(v.dtS, 60) // a new place changes the edge quickly
+}
+
+// step takes one step that is accurate enough: half of the reaction, all of
+// the conduction, the other half of the reaction (Strang).
+func (v *solver) step() {
+	dt := v.length()
+	for {
+		v.save()
+		missed := v.advance(dt, v.reactAll)
+		grow := math.Min(1.5, 0.9*math.Sqrt(v.ToleranceK/math.Max(missed, 1e-12)))
+		if missed <= 3*v.ToleranceK || dt <= shortestS {
+			next := math.Max(shortestS, dt*math.Max(0.3, grow))
+			if dt < v.dtS && grow >= 1 {
+				next = math.Max(next, v.dtS) // it was short for the clock's sake only
+			}
+			v.dtS = next
+			break
+		}
+		v.restore()
+		dt *= math.Max(0.2, grow)
+		v.dtS = dt
+	}
+	v.now += dt
+	if v.next < len(v.Stages) && v.now >= v.Stages[v.next].FromS*(1-1e-12) {
+		v.now = v.Stages[v.next].FromS
+		v.enter(v.next)
+	}
+}
+
+// shortestS is a step that is taken whatever its error [s].
+const shortestS = 0.1
+
+// length returns the length of the next step [s]: no longer than is accurate,
+// and such that stages and the multiples of MostStepS are met.
+func (v *solver) length() float64 {
+	mark := v.MostStepS * math.Floor(v.now/v.MostStepS*(1+1e-12)+1)
+	until := math.Min(v.UntilS, math.Max(mark, v.now+1))
+	if v.next < len(v.Stages) {
+		until = math.Min(until, v.Stages[v.next].FromS)
+	}
+	switch left := until - v.now; {
+	case v.dtS > left*(1-1e-9):
+		return left
+	case v.dtS > left/2:
+		return left / 2
+	}
+	return v.dtS
+}
+
+// advance takes a step of dtS with local, the law at every node, and returns
+// the largest error local reports.
+func (v *solver) advance(dtS float64, local func(dtS float64) float64) float64 {
+	missed := local(dtS / 2)
+	for i, l := range v.lines {
+		l.over(dtS, &v.f.steps[i])
+	}
+	v.account.LostJ += v.f.conduct(v.lines, v.odd) * v.f.times * v.DensityKgM3 * v.HeatJKgK
+	v.odd = !v.odd
+	return math.Max(missed, local(dtS/2))
+}
+
+// reactAll lets every node react for dtS, and boil.
+func (v *solver) reactAll(dtS float64) (missedK float64) {
+	limit := v.Boiling.TC - v.around
+	released, sunk := 0.0, 0.0
+	body, x := v.f.body, v.x
+	for i, before := range x {
+		if before < 1 {
+			after, missed := v.react(before, v.around+body[i], dtS)
+			missedK = max(missedK, missed)
+			x[i] = after
+			body[i] += v.riseK * (after - before)
+			released += v.weight[i] * (after - before)
+		}
+		if over := body[i] - limit; over > 0 {
+			sunk += v.weight[i] * over
+			body[i] = limit
+		}
+	}
+	v.account.ReleasedJ += released * v.riseK * v.perK
+	v.account.SinkJ += sunk * v.perK
+	return missedK * v.riseK
+}
+
+func (v *solver) save() {
+	copy(v.kept.body, v.f.body)
+	copy(v.kept.x, v.x)
+	v.copyWalls(v.kept.walls, v.f.walls)
+	v.kept.account = v.account
+}
+
+func (v *solver) restore() {
+	copy(v.f.body, v.kept.body)
+	copy(v.x, v.kept.x)
+	v.copyWalls(v.f.walls, v.kept.walls)
+	v.account, v.odd = v.kept.account, !v.odd
+}
+
+func (v *solver) copyWalls(dst, src [][2][]float64) {
+	for axis := range src {
+		for end := range src[axis] {
+			copy(dst[axis][end], src[axis][end])
+		}
+	}
+}
+
+// note writes down where the run stands.
+func (v *solver) note(r *Run) {
+	core, mean, meanX := v.around+v.f.body[v.f.core()], 0.0, 0.0
+	for i, w := range v.weight {
+		mean += w * v.f.body[i]
+		meanX += w * v.x[i]
+		r.reached[i] = max(r.reached[i], v.around+v.f.body[i])
+		r.HottestC = max(r.HottestC, r.reached[i])
+	}
+	r.TimeS = append(r.TimeS, v.now)
+	r.CoreC = append(r.CoreC, core)
+	r.EdgeC = append(r.EdgeC, v.around+v.f.body[v.f.edge()])
+	r.MeanC = append(r.MeanC, v.around+mean)
+	r.MeanX = append(r.MeanX, meanX)
+	if core > r.PeakC {
+		r.PeakC, r.PeakS = core, v.now
+	}
+	if v.Frames > 0 && v.now >= v.frameTime(len(r.Frames)) {
+		r.Frames = append(r.Frames, v.frame())
+	}
+}
+
+// balance closes the account.
+func (v *solver) balance() Energy {
+	e := v.account
+	for i, w := range v.weight {
+		e.StoredJ += w * (v.around + v.f.body[i] - v.Start.TC) * v.perK
+	}
+	e.StoredJ += v.wallJ()
+	if e.ReleasedJ > 0 {
+		e.ResidualPct = 100 * math.Abs(e.ReleasedJ-e.LostJ-e.StoredJ-e.SinkJ) / e.ReleasedJ
+	}
+	return e
+}

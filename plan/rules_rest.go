@@ -1,0 +1,129 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+
+	"barwright/finding"
+	"barwright/heat"
+)
+
+// Chances from which on an outcome is told as a danger.
+const (
+	overheatTold = 0.20
+	partialTold  = 0.20
+)
+
+// heatFindings judges a forecast: overheating first, then gelling halfway.
+func (p *Plan) heatFindings(f *Forecast) []finding.Finding {
+	chance, sources := f.Gel.Chance, []string{"dunn_2018_temperature", "dunn_2018_cure", "own_estimate"}
+	var out []finding.Finding
+	if chance.Overheat >= overheatTold {
+		g := finding.Finding{ID: "overheats", Severity: finding.Caution, Grade: f.Grade, Sources: sources,
+			Title:   fmt.Sprintf("May overheat: chance %s of a core over %.0f °C", Chance(chance.Overheat), f.Gel.OverheatC),
+			Because: fmt.Sprintf("Likely peak %.0f °C (%.0f to %.0f), poured at %.0f °C; above that it may crack, tunnel or weep", f.Peak.CoreC, f.Peak.C.Low, f.Peak.C.High, f.Physics.Start.TC),
+			Fix:     "Uncover it, stand it on something cold, a fan, a tray under it"}
+		p.takeFix(&g, f, heat.NoGel, heat.FullGel)
+		out = append(out, g)
+	}
+	if chance.Partial >= partialTold {
+		g := finding.Finding{ID: "partial_gel", Severity: finding.Caution, Grade: f.Grade, Sources: sources,
+			Title:   fmt.Sprintf("May gel halfway: chance %s", Chance(chance.Partial)),
+			Because: fmt.Sprintf("Core likely to reach %.0f °C (%.0f to %.0f), gel line about %.0f °C; the edge stays colder, so a ring would show", f.Peak.CoreC, f.Peak.C.Low, f.Peak.C.High, f.Gel.TemperatureC.Typical),
+			Fix:     "Box it warmly, or chill it hard"}
+		p.takeFix(&g, f, heat.FullGel, heat.NoGel)
+		out = append(out, g)
+	}
+	if len(out) == 0 {
+		out = append(out, finding.Finding{ID: "rests_well", Severity: finding.OK, Grade: f.Grade, Sources: sources,
+			Title:   fmt.Sprintf("Unlikely to overheat (%s) or to gel halfway (%s)", Chance(chance.Overheat), Chance(chance.Partial)),
+			Because: fmt.Sprintf("Likely peak %.0f °C (%.0f to %.0f), gel line about %.0f °C", f.Peak.CoreC, f.Peak.C.Low, f.Peak.C.High, f.Gel.TemperatureC.Typical)})
+	}
+	return out
+}
+
+// takeFix gives a finding the first suggestion that was found and clears it.
+func (p *Plan) takeFix(g *finding.Finding, f *Forecast, goals ...heat.Outcome) {
+	if f.Advice == nil {
+		return
+	}
+	for _, goal := range goals {
+		for _, s := range f.Advice.Suggestions {
+			clears := s.Chance.Overheat < overheatTold && s.Chance.Partial < partialTold
+			if s.Goal == goal && s.Reached && !s.Planned && clears {
+				g.Fix = fmt.Sprintf("%s: then %s with a chance of %s", sentence(s.Words), outcomeWords[goal], Chance(s.Chance.Of(goal)))
+				g.Edits = p.restEdits(s)
+				return
+			}
+		}
+	}
+}
+
+var outcomeWords = map[heat.Outcome]string{heat.NoGel: "no gel", heat.PartialGel: "gel halfway", heat.FullGel: "full gel"}
+
+// Chance prints a chance, its ends as far as some hundred runs can tell.
+func Chance(c float64) string {
+	switch {
+	case c < 0.02:
+		return "under 2 %"
+	case c > 0.98:
+		return "over 98 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*c)
+}
+
+// restEdits are the changes of the recipe that a suggestion asks for.
+func (p *Plan) restEdits(s heat.Suggestion) (edits []finding.Edit) {
+	if pot, ok := p.charge.pot(); ok && math.Abs(s.StartC-*p.Combine.LandingC) > 0.01 {
+		together := pot.TogetherC(s.StartC)
+		edits = append(edits, edit("combine.fats_temperature", "%.1f °C", together), edit("combine.lye_temperature", "%.1f °C", together))
+	}
+	if sameRests(s.Rests, heatRests(p.recipe.Rest)) {
+		return edits
+	}
+	for i := len(p.recipe.Rest) - 1; i >= len(s.Rests); i-- {
+		edits = append(edits, edit(fmt.Sprintf("rest.%d", i), ""))
+	}
+	for i, r := range s.Rests {
+		at := func(key string) string { return fmt.Sprintf("rest.%d.%s", i, key) }
+		fan, span := "", ""
+		if r.Fan {
+			fan = "true"
+		}
+		if r.ForS > 0 {
+			span = fmt.Sprintf("%g h", r.ForS/3600)
+		}
+		edits = append(edits, edit(at("place"), "%s", r.Place), edit(at("temperature"), "%g °C", r.TC), edit(at("cover"), "%s", stuffText(r.Cover)),
+			edit(at("fan"), "%s", fan), edit(at("for"), "%s", span))
+	}
+	return edits
+}
+
+func sameRests(a, b []heat.Rest) bool {
+	if len(a) != len(b) {
+		return false
+	}
+	for i := range a {
+		x, y := a[i], b[i]
+		if stuffText(x.Cover) != stuffText(y.Cover) {
+			return false
+		}
+		x.Cover, y.Cover = nil, nil
+		if x != y {
+			return false
+		}
+	}
+	return true
+}
+
+// OvenWords says what an oven would do to a batch with sugar from something.
+func OvenWords(sweet string, s heat.Suggestion) string {
+	words := fmt.Sprintf("An oven (%g °C for 1 h, then off) gives the %s", heat.OvenC, sweet)
+	switch {
+	case s.Chance.Overheat >= overheatTold:
+		return words + fmt.Sprintf(" too much: it would overheat with a chance of %s. Leave the oven off.", Chance(s.Chance.Overheat))
+	case s.Chance.Overheat >= 0.05:
+		return words + fmt.Sprintf(" some risk: it would overheat with a chance of %s.", Chance(s.Chance.Overheat))
+	}
+	return words + fmt.Sprintf(" little risk: overheating %s, full gel %s.", Chance(s.Chance.Overheat), Chance(s.Chance.Full))
+}
