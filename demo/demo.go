@@ -106,6 +106,9 @@ func Fill(ctx context.Context, s *store.Store, workshop string, now time.Time) e
 	for _, h := range f.Recipes {
 		w.recipe(h)
 	}
+	if workshop == NinthLock {
+		w.batches(f)
+	}
 	return w.err
 }
 

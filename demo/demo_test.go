@@ -64,7 +64,7 @@ func TestLotsHaveAHistory(t *testing.T) {
 	for id, want := range map[string][]string{
 		"lrd_2": {"helper 3: 8.2 kg, held \"\"", "helper 3: 6.1 kg, held \"\"", "lead maker: 6.1 kg, held \"spots on five of nine bars of Oatwater on day 74\""},
 		"tlw_7": {"helper 1: 25 kg, held \"\"", "helper 2: 18.6 kg, held \"\"", "lead maker: 14.2 kg, held \"\""},
-		"olv_9": {"lead maker: 5.5 kg, held \"\""},
+		"olv_9": {"lead maker: 8 kg, held \"\"", "helper 1: 5.5 kg, held \"\""},
 	} {
 		revisions, err := s.History(t.Context(), "lot", id)
 		if err != nil {

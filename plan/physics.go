@@ -72,15 +72,20 @@ func (c charge) pot() (melt.Pot, bool) {
 	if m == nil {
 		return melt.Pot{}, false
 	}
+	return c.mixing(m.FatsTemperature.C(), m.LyeTemperature.C()), true
+}
+
+// mixing is fats and lye of these temperatures about to meet.
+func (c charge) mixing(fatsC, lyeC float64) melt.Pot {
 	s := c.solution()
-	p := melt.Pot{FatsG: c.fatsG(), FatsC: m.FatsTemperature.C(), LyeG: c.lyeG(), LyeC: m.LyeTemperature.C(),
+	p := melt.Pot{FatsG: c.fatsG(), FatsC: fatsC, LyeG: c.lyeG(), LyeC: lyeC,
 		LyeCp: func(tC float64) float64 { return lyeHeatCapacity(s, tC) }, FreeAcidMol: c.freeAcidMol(),
 		HeatKJPerMol: neutralisationKJPerMol + s.ExcessHeatKJPerMol()}
-	if m.Pot != nil && m.Pot.Mass != nil {
+	if m := c.recipe.Combine; m != nil && m.Pot != nil && m.Pot.Mass != nil {
 		cp, _ := melt.StuffHeatCapacity(m.Pot.Name)
 		p.PotJPerK = cp * m.Pot.Mass.G()
 	}
-	return p, true
+	return p
 }
 
 // neutralisationKJPerMol is the heat of a free acid meeting dilute lye
@@ -149,7 +154,7 @@ func (c charge) conditions(landingC float64, belowClear bool) window.Conditions 
 		FreeAcid:    c.share(isFreeAcid),
 		HardWax:     c.share(isHardWax),
 		BelowClear:  belowClear,
-		Paddle:      c.recipe.Combine.Stir == recipe.Hand,
+		Paddle:      c.recipe.Combine != nil && c.recipe.Combine.Stir == recipe.Hand,
 	}
 	for _, a := range c.additions {
 		w.Hurrying = w.Hurrying || a.Hurries

@@ -17,6 +17,10 @@ const readme = `A workshop of Barwright as plain files.
 recipes.csv                 every recipe: its folder, name, tags, and when it was put away
 recipes/FOLDER/v1.toml ...  its versions, each a whole recipe file
 recipes/FOLDER/versions.csv which version was made of which, why, when and by whom
+batches.csv                 every batch: its code, recipe, when and by whom
+batches/CODE/batch.json     all it was planned with
+batches/CODE/events.jsonl   everything that was done, one event a line, as it arrived
+batches/CODE/events.csv     the same as a list
 stock.csv                   what is on the shelf, as a list
 stock/, materials/, moulds/, places/, scales/, workshop/
                             one TOML file for each thing; history.csv and earlier/ in
@@ -35,6 +39,9 @@ away when the files are read back.
 func Files(w Workshop) (map[string][]byte, error) {
 	out := map[string][]byte{"README.txt": []byte(readme)}
 	if err := recipeFiles(out, w.Recipes); err != nil {
+		return nil, err
+	}
+	if err := batchFiles(out, w.Batches); err != nil {
 		return nil, err
 	}
 	for _, f := range folders {
@@ -131,7 +138,7 @@ func text[T fmt.Stringer](v *T) string {
 }
 
 // written are the paths that an export writes.
-var written = regexp.MustCompile(`^(README\.txt|recipes\.csv|stock\.csv|recipes/[a-z0-9-]+/(versions\.csv|v[0-9]+\.toml)|` +
+var written = regexp.MustCompile(`^(README\.txt|recipes\.csv|stock\.csv|batches\.csv|batches/[a-z]+/(batch\.json|events\.jsonl|events\.csv)|recipes/[a-z0-9-]+/(versions\.csv|v[0-9]+\.toml)|` +
 	`(workshop|materials|stock|moulds|places|scales)/(history\.csv|(earlier/)?[^/]+\.toml))$`)
 
 // Writes reports whether an export writes a file at a path: a folder that

@@ -12,10 +12,12 @@ type Arrival struct {
 	Recipes []Recipe // whole new recipes
 	Further []Further
 	Things  []Thing
+	Batches []Batch // whole new batches
+	Taps    []Batch // batches that are there, with only the events that are new
 
-	Known  int      // recipes and things that are there already, the same
+	Known  int      // recipes, things and batches that are there already, the same
 	Copies []string // recipes that are there otherwise: theirs come in as copies
-	Kept   []string // things that are there otherwise: ours stay
+	Kept   []string // things, batches and taps that are there otherwise: ours stay
 	Beware []string // what changes other recipes
 }
 
@@ -27,7 +29,9 @@ type Further struct {
 }
 
 // Empty reports that there is nothing to add.
-func (a Arrival) Empty() bool { return len(a.Recipes)+len(a.Further)+len(a.Things) == 0 }
+func (a Arrival) Empty() bool {
+	return len(a.Recipes)+len(a.Further)+len(a.Things)+len(a.Batches)+len(a.Taps) == 0
+}
 
 // BroughtIn is the tag of a copy that came in beside a recipe of ours.
 const BroughtIn = "brought-in"
@@ -49,6 +53,7 @@ func Merge(ours, theirs Workshop, at time.Time, newID func() string) (Arrival, e
 		m.recipe(r)
 	}
 	m.things(ours.Things, theirs.Things)
+	m.batches(ours.Batches, theirs.Batches)
 	m.out.Beware = replacements(m.out.Things)
 	return m.out, checkMaterials(slices.Concat(ours.Things, m.out.Things))
 }

@@ -30,7 +30,8 @@ func Read(files fs.FS) (Workshop, error) {
 	if err := checkMaterials(w.Things); err != nil {
 		return Workshop{}, err
 	}
-	return w, nil
+	w.Batches, err = r.batches()
+	return w, err
 }
 
 // IsExport reports whether files are those of a workshop, and not, say, a

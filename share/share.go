@@ -12,6 +12,25 @@ import "time"
 type Workshop struct {
 	Recipes []Recipe
 	Things  []Thing
+	Batches []Batch
+}
+
+// Batch is a batch with all its events, in the order they arrived.
+type Batch struct {
+	ID     string
+	Code   string
+	Recipe string // id of the recipe it was made from
+	MadeAt time.Time
+	MadeBy string
+	Start  string // JSON: all it was planned with
+	Events []Event
+}
+
+// Event is one event of a batch. Body is its line of JSON.
+type Event struct {
+	ID        string
+	Body      string
+	ArrivedAt time.Time
 }
 
 // Recipe is a recipe with all its versions, the first one first.

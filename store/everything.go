@@ -26,7 +26,11 @@ func (s *Store) Everything(ctx context.Context) (share.Workshop, error) {
 		things, err := all(ctx, tx, selectThing, scanThing, func(a, b Thing) int {
 			return cmp.Or(strings.Compare(a.Kind, b.Kind), strings.Compare(a.ID, b.ID), cmp.Compare(a.Rev, b.Rev))
 		})
+		if err != nil {
+			return err
+		}
 		w = share.Workshop{Recipes: sharedRecipes(recipes, versions), Things: sharedThings(things)}
+		w.Batches, err = sharedBatches(ctx, tx)
 		return err
 	})
 	return w, err
@@ -103,7 +107,7 @@ func (s *Store) Add(ctx context.Context, a share.Arrival, words func(body string
 				return err
 			}
 		}
-		return nil
+		return addBatches(ctx, tx, a)
 	})
 }
 

@@ -10,6 +10,9 @@ import (
 	"testing/fstest"
 	"time"
 
+	"github.com/google/go-cmp/cmp"
+
+	"barwright/batch"
 	"barwright/demo"
 	"barwright/internal/pgtest"
 	"barwright/share"
@@ -45,6 +48,10 @@ func outAndBack(t *testing.T, empty func() *store.Store) {
 			t.Fatal(err)
 		}
 	}
+	late := batch.Event{ID: "late", Device: "phone", Seq: 1, At: day, By: "=helper 2", Do: batch.Noted{Text: "=1+1\nÄ"}}
+	if _, err := first.AddEvents(ctx, "b13", []batch.Event{late}, day.Add(time.Hour)); err != nil {
+		t.Fatal(err)
+	}
 	files := filesOf(t, first)
 	second := empty()
 	a := bring(t, second, files)
@@ -52,12 +59,72 @@ func outAndBack(t *testing.T, empty func() *store.Store) {
 		t.Errorf("%d recipes, %v %v %d", len(a.Recipes), a.Copies, a.Kept, a.Known)
 	}
 	sameFiles(t, files, filesOf(t, second))
+	sameBatches(t, first, second)
 	found, err := second.Recipes(ctx, store.Search{Words: "beeswax"})
 	if err != nil || len(found) == 0 {
 		t.Errorf("nothing is found by what it is made of (%v)", err)
 	}
 	if history, err := second.History(ctx, "lot", "tlw_7"); err != nil || len(history) < 3 || !history[0].Gone || history[0].MadeBy != "=helper 2" {
 		t.Errorf("the history of the lot: %+v (%v)", history, err)
+	}
+}
+
+// sameBatches compares every batch and every event of two workshops, and wants
+// the fourteen of the demo.
+func sameBatches(t *testing.T, first, second *store.Store) {
+	t.Helper()
+	ctx := t.Context()
+	a, errA := first.Batches(ctx)
+	b, errB := second.Batches(ctx)
+	if d := cmp.Diff(a, b); errA != nil || errB != nil || d != "" || len(a) != 14 {
+		t.Fatalf("%d batches, %v %v\n%s", len(a), errA, errB, d)
+	}
+	for _, one := range a {
+		x, errX := first.Events(ctx, one.ID)
+		y, errY := second.Events(ctx, one.ID)
+		if d := cmp.Diff(x, y); errX != nil || errY != nil || d != "" || len(x) < 20 {
+			t.Errorf("%s: %d events, %v %v\n%s", one.ID, len(x), errX, errY, d)
+		}
+	}
+}
+
+// Taps that were stamped elsewhere come in beside ours, once; a batch and a tap
+// that are another under the same name stay out, and that is told.
+func TestTapsMadeElsewhere(t *testing.T) {
+	t.Parallel()
+	onEach(t, tapsMadeElsewhere)
+}
+
+func tapsMadeElsewhere(t *testing.T, empty func() *store.Store) {
+	ctx := t.Context()
+	here, there := openDemo(t, empty), openDemo(t, empty)
+	stamp := func(s *store.Store, device, text string, seq int64) {
+		t.Helper()
+		e := batch.Event{ID: fmt.Sprintf("%s-%d", device, seq), Device: device, Seq: seq, At: day, Do: batch.Noted{Text: text}}
+		if _, err := s.AddEvents(ctx, "b13", []batch.Event{e}, day); err != nil {
+			t.Fatal(err)
+		}
+	}
+	stamp(here, "phone", "ours", 1)
+	stamp(there, "tablet", "theirs", 1)
+	stamp(there, "phone", "another", 1) // the same id and number, another tap
+	files := filesOf(t, there)
+	a := bring(t, here, files)
+	if len(a.Taps) != 1 || a.Taps[0].ID != "b13" || len(a.Taps[0].Events) != 1 || len(a.Batches) != 0 || !slices.Equal(a.Kept, []string{"a tap of batch " + a.Taps[0].Code}) {
+		t.Errorf("%+v", a)
+	}
+	if events, err := here.Events(ctx, "b13"); err != nil || events[len(events)-1].ID != "tablet-1" || events[len(events)-2].Do.(batch.Noted).Text != "ours" {
+		t.Errorf("%v, %v", events[len(events)-2:], err)
+	}
+	if again := bring(t, here, files); !again.Empty() {
+		t.Errorf("a second time: %+v", again)
+	}
+	other := empty()
+	if _, err := other.NewBatch(ctx, store.Batch{ID: "ours", Start: towStart(), MadeAt: day}); err != nil {
+		t.Fatal(err)
+	}
+	if a := bring(t, other, files); len(a.Batches) != 13 || !slices.Equal(a.Kept, []string{"batch " + batch.Code(0)}) {
+		t.Errorf("%d batches, kept %v", len(a.Batches), a.Kept)
 	}
 }
 

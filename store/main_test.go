@@ -30,9 +30,10 @@ func TestMain(m *testing.M) {
 // roles are what a second process can do. Its arguments are those of the test
 // that started it.
 var roles = map[string]func(args []string) int{
-	"open":    openAsOther,
-	"limited": saveLimited,
-	"saving":  saveUntilKilled,
+	"open":     openAsOther,
+	"limited":  saveLimited,
+	"saving":   saveUntilKilled,
+	"stamping": stampUntilKilled,
 }
 
 // as is this program as a second process.

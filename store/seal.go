@@ -30,5 +30,30 @@ func checkSeals(ctx context.Context, db *sql.DB) error {
 		return err
 	}
 	rows, err = db.QueryContext(ctx, selectThing)
-	return each(rows, err, func(r row) error { _, err := scanThing(r); return err })
+	if err := each(rows, err, func(r row) error { _, err := scanThing(r); return err }); err != nil {
+		return err
+	}
+	return checkBatchSeals(ctx, db)
+}
+
+// checkBatchSeals reads the batches and their events, where the database is new
+// enough to have them.
+func checkBatchSeals(ctx context.Context, db *sql.DB) error {
+	var tables int
+	if err := db.QueryRowContext(ctx, `SELECT COUNT(*) FROM sqlite_schema WHERE name IN ('batch', 'event')`).Scan(&tables); err != nil || tables < 2 {
+		return err
+	}
+	count := map[string]int{}
+	rows, err := db.QueryContext(ctx, selectEvent)
+	if err := each(rows, err, func(r row) error { e, err := scanEvent(r); count[e.batch]++; return err }); err != nil {
+		return err
+	}
+	rows, err = db.QueryContext(ctx, selectBatch)
+	return each(rows, err, func(r row) error {
+		b, err := scanBatch(r)
+		if err == nil && b.Events != count[b.ID] {
+			err = broken("batch " + b.Code)
+		}
+		return err
+	})
 }

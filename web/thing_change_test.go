@@ -39,13 +39,14 @@ func TestHistoryOfAThing(t *testing.T) {
 		"What it is: Olive oil → Castor oil; no longer of our own making; Note: it was mislabelled | 25 November 2026, 12:00",
 		"Price: 8.90 / kg → 9.20 / kg; of our own making; Best before: 23 Jun 2027 → 30 Jun 2027 | 25 November 2026, 12:00 · helper 1",
 		"On hand: 5.5 kg → 5.1 kg | 25 November 2026, 12:00 · helper 2",
-		"added | 28 July 2026, 12:00 · lead maker",
+		"On hand: 8 kg → 5.5 kg | 16 November 2026, 12:00 · helper 1",
+		"added | 19 April 2026, 12:00 · lead maker",
 	}
 	if strings.Join(got, "\n") != strings.Join(want, "\n") {
 		t.Errorf("it tells\n%s", strings.Join(got, "\n"))
 	}
 	revisions, err := s.store.History(t.Context(), "lot", "olv_9")
-	if err != nil || len(revisions) != 4 || revisions[3].Body != first {
+	if err != nil || len(revisions) != 5 || revisions[3].Body != first {
 		t.Errorf("%d revisions (%v)", len(revisions), err)
 	}
 }

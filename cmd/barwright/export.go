@@ -42,7 +42,11 @@ func (c *exportCommand) Run(ctx context) error {
 	if err := writeFolder(c.Dir, files); err != nil {
 		return err
 	}
-	fmt.Fprintf(ctx.stdout, "%s and %s written to %s: %s\n", count(len(all.Recipes), "recipe", "recipes"), count(len(all.Things), "thing", "things"), c.Dir, count(len(files), "file", "files"))
+	what := fmt.Sprintf("%s and %s", count(len(all.Recipes), "recipe", "recipes"), count(len(all.Things), "thing", "things"))
+	if len(all.Batches) > 0 {
+		what = fmt.Sprintf("%s, %s and %s", count(len(all.Recipes), "recipe", "recipes"), count(len(all.Batches), "batch", "batches"), count(len(all.Things), "thing", "things"))
+	}
+	fmt.Fprintf(ctx.stdout, "%s written to %s: %s\n", what, c.Dir, count(len(files), "file", "files"))
 	return nil
 }
 

@@ -55,6 +55,12 @@ func (c *importCommand) Run(ctx context) error {
 // tell says what came in and what did not.
 func tell(w io.Writer, a share.Arrival) {
 	fmt.Fprintf(w, "%s and %s came in, %d were there already\n", count(len(a.Recipes), "recipe", "recipes"), count(len(a.Things), "thing", "things"), a.Known)
+	if len(a.Batches) > 0 {
+		fmt.Fprintf(w, "%s came in, with everything that was done\n", count(len(a.Batches), "batch", "batches"))
+	}
+	for _, b := range a.Taps {
+		fmt.Fprintf(w, "batch %s: %s added\n", b.Code, count(len(b.Events), "tap", "taps"))
+	}
 	for _, f := range a.Further {
 		fmt.Fprintf(w, "%s: %s added to yours\n", f.Name, count(len(f.Versions), "later version", "later versions"))
 	}

@@ -40,7 +40,7 @@ var order = []string{
 // sciences know nature and nothing else; plan joins them and stays as pure.
 var (
 	sciences = []string{"lye", "makeup", "melt", "window", "heat", "cure", "formulate"}
-	pure     = append(slices.Clone(sciences), "curve", "plan", "chart")
+	pure     = append(slices.Clone(sciences), "curve", "plan", "batch", "chart")
 )
 
 // outside is what a pure package may not touch: files, the network, clocks,

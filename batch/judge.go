@@ -1,0 +1,401 @@
+package batch
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"barwright/finding"
+	"barwright/plan"
+	"barwright/source"
+)
+
+// judge works out, after every event, what is wrong, what can be done about it,
+// and whether the batch may go on.
+func (s *State) judge(e told) {
+	s.weighUp()
+	s.settleWeighings()
+	s.Findings, s.Choices = nil, nil
+	for _, look := range []func(){s.findHeavy, s.findUnweighed, s.findUnchecked, s.findSlips, s.findOff, s.findChecks, s.findSecond, s.findHigh, s.findClocks} {
+		look()
+	}
+	finding.Sort(s.Findings)
+	s.offer()
+	s.hold(e)
+}
+
+// weighUp sums what went in, and what every doubt would make of it.
+func (s *State) weighUp() {
+	for i := range s.Steps {
+		if st := &s.Steps[i]; st.Type == Check && st.GotG != nil {
+			st.InG = s.netAt(st.Vessel, st.At)
+		}
+	}
+	s.Weights = s.sum(func(st *StepState) float64 { return *st.G })
+	judged := s.judgedWeights()
+	key := fmt.Sprint(s.Weights, judged)
+	if key == s.judgedFor {
+		return
+	}
+	s.judgedFor = key
+	s.Weighed = s.Sheet.Plan.Weighed(s.Weights)
+	s.Judged = s.Weighed
+	if fmt.Sprint(judged) != fmt.Sprint(s.Weights) {
+		s.Judged = s.Sheet.Plan.Weighed(judged)
+	}
+	s.aim()
+}
+
+// sum adds up the steps' weights; what is not weighed yet counts as planned.
+func (s *State) sum(of func(*StepState) float64) plan.Weights {
+	w := lines{s.Sheet.Plan.WeighOut()}
+	clear := map[string]bool{}
+	for i := range s.Steps {
+		st := &s.Steps[i]
+		if st.Type != Weigh || st.G == nil {
+			continue
+		}
+		line := w.line(st.Weigh)
+		if key := fmt.Sprintf("%s.%d", st.Weigh.List, st.Weigh.Index); !clear[key] {
+			clear[key] = true
+			if !strings.HasPrefix(st.ID, "more.") {
+				*line = 0
+			}
+		}
+		*line += of(st)
+	}
+	return w.Weights
+}
+
+// doubtJug counts what a jug weighs too much as alkali, until it is explained.
+func (s *State) doubtJug(w *plan.Weights) {
+	for i := range s.Steps {
+		if st := &s.Steps[i]; st.Type == Check && st.Vessel == "jug" && st.GotG != nil && !st.isFine() && st.offG() > 0 && len(w.Alkali) > 0 {
+			w.Alkali[0] += st.offG()
+		}
+	}
+}
+
+// doubtPot counts what a pot lacks as the fat that was forgotten, or as the one
+// that binds most.
+func (s *State) doubtPot(w *plan.Weights) {
+	for i := range s.Steps {
+		st := &s.Steps[i]
+		if st.Type != Check || st.Vessel != "pot" || st.GotG == nil || st.isFine() || st.offG() > 0 {
+			continue
+		}
+		k, _ := s.missing(st)
+		if k < 0 {
+			for n, f := range s.Sheet.Plan.Fats {
+				if k < 0 || f.Sap.Dose > s.Sheet.Plan.Fats[k].Sap.Dose {
+					k = n
+				}
+			}
+		}
+		// Some fat must be left to reckon with.
+		w.Fats[k] = math.Max(1, w.Fats[k]+st.offG())
+	}
+}
+
+// missing returns the fat whose weight a pot lacks, -1 when no single one fits.
+func (s *State) missing(st *StepState) (i int, name string) {
+	best := -1
+	off := math.Inf(1)
+	for k := range s.Steps {
+		if w := s.Steps[k].Weigh; w != nil && w.List == "fats" && s.Steps[k].G != nil {
+			if d := math.Abs(*s.Steps[k].G + st.offG()); d < off && d <= math.Max(checkTolerance(st.InG), 0.02**s.Steps[k].G) {
+				best, off, name = w.Index, d, w.Name
+			}
+		}
+	}
+	return best, name
+}
+
+// aim sets the targets of the alkali that is not weighed yet to what the fats
+// need: less at once, more only when that was chosen.
+func (s *State) aim() {
+	dose, waterG, ok := s.Sheet.Plan.Dose(s.Weights)
+	if !ok {
+		return
+	}
+	for i := range s.Steps {
+		st := &s.Steps[i]
+		if st.Type != Weigh || st.G != nil || strings.HasPrefix(st.ID, "more.") {
+			continue
+		}
+		switch st.Weigh.List {
+		case "alkali":
+			planned := s.Sheet.Plan.Alkali[st.Weigh.Index].WeighG
+			st.Weigh.G = math.Min(planned, dose[st.Weigh.Index])
+			if s.moreLye {
+				st.Weigh.G = dose[st.Weigh.Index]
+			}
+			s.Sheet.tolerate(st.Weigh)
+		case "water":
+			if s.moreLye {
+				st.Weigh.G = waterG
+				s.Sheet.tolerate(st.Weigh)
+			}
+		}
+	}
+}
+
+// settleWeighings says of every weighing and check whether it is done.
+func (s *State) settleWeighings() {
+	for i := range s.Steps {
+		st := &s.Steps[i]
+		switch {
+		case st.Type == Check:
+			st.Done = st.GotG != nil && (st.isFine() || st.Kept)
+		case st.Type == Weigh && st.G != nil:
+			st.Off = s.off(st)
+			st.Kept = st.Kept || s.Sheet.Start.Recorded // it is what stood on paper
+			st.Done = (st.Off == "" || st.Kept) && (st.Slip == "" || st.Kept) && s.isRead(st)
+		case st.Type == Weigh:
+			st.Done, st.Off = false, ""
+		}
+	}
+}
+
+// slack is less than any scale shows: the last bits of the arithmetic [g].
+const slack = 1e-6
+
+// off reports how a weighing lies to what was fine when it was done. Alkali
+// that is over is all right again once more fat needs it.
+func (s *State) off(st *StepState) string {
+	then := *st.Weigh
+	then.G = st.ThenG
+	s.Sheet.tolerate(&then)
+	switch g := *st.G; {
+	case st.Weigh.List == "alkali" && g > then.HighG+slack && s.fatsFor(st.Weigh.Index) < g-slack, st.Weigh.List != "alkali" && g > then.HighG+slack:
+		return "over"
+	case g < then.LowG-slack && !(st.Weigh.List == "alkali" && s.hasMoreLye()):
+		return "under"
+	}
+	return ""
+}
+
+// fatsFor is the alkali that the fats as weighed need [g].
+func (s *State) fatsFor(i int) float64 {
+	dose, _, ok := s.Sheet.Plan.Dose(s.Weights)
+	if !ok {
+		return s.Sheet.Plan.Alkali[i].WeighG
+	}
+	return dose[i]
+}
+
+// hasMoreLye reports that more lye was weighed on top.
+func (s *State) hasMoreLye() bool {
+	return slices.ContainsFunc(s.Steps, func(st StepState) bool {
+		return strings.HasPrefix(st.ID, "more.") && st.Weigh != nil && st.Weigh.List == "alkali" && st.G != nil
+	})
+}
+
+// isRead reports whether a second person read the scale as well, where that is
+// wanted.
+func (s *State) isRead(st *StepState) bool {
+	if !s.Sheet.Start.SecondReader || s.Sheet.Start.Recorded || st.Weigh.List != "alkali" {
+		return true
+	}
+	return st.SecondG != nil && math.Abs(*st.SecondG-*st.G) <= st.Weigh.Scale.StepG+slack
+}
+
+func (s *State) find(id string, severity finding.Severity, grade source.Grade, title, because, fix string) {
+	s.Findings = append(s.Findings, finding.Finding{ID: id, Severity: severity, Title: title, Because: because, Fix: fix, Grade: grade, Sources: []string{}})
+}
+
+// findHeavy is the stop of a plan, of what was really weighed.
+func (s *State) findHeavy() {
+	if s.Judged.TooMuchLye == "" {
+		return
+	}
+	b := s.Judged.Superfat
+	because := "As weighed, " + s.Judged.TooMuchLye
+	if s.Judged.Superfat.Typical != s.Weighed.Superfat.Typical {
+		because = "If what does not add up is lye, " + s.Judged.TooMuchLye
+	}
+	s.find("lye_heavy", finding.Stop, source.Derived, fmt.Sprintf("Too much lye: superfat %s %% (%s to %s)", number(b.Typical, 1), number(b.Low, 1), number(b.High, 1)), because,
+		"Do not go on. Check every weight")
+}
+
+// notWeighed is the stop that typing in what was weighed ends.
+const notWeighed = "not_weighed"
+
+// findUnweighed is a fat or an alkali that nobody weighed before lye and fats
+// met: what is in the pot is not known.
+func (s *State) findUnweighed() {
+	if !s.combined() {
+		return
+	}
+	var names []string
+	for _, st := range s.Steps {
+		if st.Type == Weigh && st.G == nil && (st.Weigh.List == "fats" || st.Weigh.List == "alkali" || st.Weigh.List == "water") {
+			names = append(names, lowerFirst(st.Weigh.Name))
+		}
+	}
+	if len(names) > 0 {
+		s.find(notWeighed, finding.Stop, source.Derived, "Not weighed, or not stamped: "+strings.Join(names, ", "), "Lye and fats are together, and what is in them is not known",
+			"Type in what was weighed; if it was forgotten, weigh it in while it is fluid")
+	}
+}
+
+// findUnchecked is a vessel that was never put on the scale as a whole.
+func (s *State) findUnchecked() {
+	if !s.combined() {
+		return
+	}
+	for _, st := range s.Steps {
+		if st.Type == Check && st.GotG == nil {
+			s.find("not_checked", finding.Caution, source.Derived, fmt.Sprintf("The %s was not checked on the scale", st.Vessel), "A forgotten fat or a heavy lye shows there and nowhere else", "Look at every weight once more")
+		}
+	}
+}
+
+func (s *State) findSlips() {
+	for i := range s.Steps {
+		if st := &s.Steps[i]; st.Slip != "" && st.G != nil && !st.Kept {
+			s.find("units_slip", finding.Caution, source.Derived, st.Weigh.Name+": "+st.Slip, fmt.Sprintf("%s g was to be weighed", number(st.ThenG, 2)), "Look at the scale and weigh it again")
+		}
+	}
+}
+
+func (s *State) findOff() {
+	for i := range s.Steps {
+		st := &s.Steps[i]
+		if st.G == nil || st.Off == "" || st.Kept || st.Slip != "" {
+			continue
+		}
+		id, severity := "weight_off", finding.Caution
+		if st.Weigh.List == "alkali" && st.Off == "over" {
+			id = "alkali_over"
+		}
+		s.find(id, severity, source.Derived, fmt.Sprintf("%s: %s g instead of %s g", st.Weigh.Name, number(*st.G, 2), number(st.ThenG, 2)),
+			fmt.Sprintf("Superfat is now %s %% (%s to %s)", number(s.Weighed.Superfat.Typical, 1), number(s.Weighed.Superfat.Low, 1), number(s.Weighed.Superfat.High, 1)), "Weigh it again, or choose how to go on")
+	}
+}
+
+// findChecks is a vessel that does not weigh what is in it.
+func (s *State) findChecks() {
+	for i := range s.Steps {
+		st := &s.Steps[i]
+		if st.Type != Check || st.GotG == nil || st.isFine() || st.Kept {
+			continue
+		}
+		off := st.offG()
+		more := "more"
+		if off < 0 {
+			more = "less"
+		}
+		title := fmt.Sprintf("The %s weighs %s g %s than what is in it", st.Vessel, number(math.Abs(off), 1), more)
+		because := fmt.Sprintf("%s g on the scale, %s g expected, within %s g", number(*st.GotG, 1), number(st.TareG+st.InG, 1), number(checkTolerance(st.InG), 1))
+		fix := "Weigh it again. If it stays so, make the lye again"
+		switch {
+		case st.Vessel == "jug" && off > 0:
+			because += fmt.Sprintf(". If that is alkali, superfat is %s %%", number(s.Judged.Superfat.Typical, 1))
+		case st.Vessel == "pot" && off < 0:
+			fix = "Look which fat is not in it, weigh it in, and weigh the pot again"
+			if _, name := s.missing(st); name != "" {
+				because += fmt.Sprintf(". That is the %s: it is not in the pot", lowerFirst(name))
+			}
+		case st.Vessel == "pot":
+			fix = "Was one weighed in twice? Choose how to go on"
+		}
+		s.find(st.Vessel+"_off", finding.Caution, source.Derived, title, because, fix)
+	}
+}
+
+func (s *State) findSecond() {
+	for i := range s.Steps {
+		st := &s.Steps[i]
+		if st.Type != Weigh || st.G == nil || s.isRead(st) {
+			continue
+		}
+		if st.SecondG == nil {
+			s.find("second_reading", finding.Note, source.Measured, st.Weigh.Name+": a second person reads the scale", "This batch asks for it", "Let somebody else read it and say the number")
+			continue
+		}
+		s.find("readings_differ", finding.Caution, source.Measured, fmt.Sprintf("%s: one read %s g, the other %s g", st.Weigh.Name, number(*st.G, 2), number(*st.SecondG, 2)),
+			"They lie more than a step of the scale apart", "Weigh it again, and read it again")
+	}
+}
+
+// highPoints is how much more superfat than planned is worth a word [points].
+const highPoints = 2
+
+func (s *State) findHigh() {
+	was, now := s.Sheet.Plan.Superfat.AsWeighed.Typical, s.Weighed.Superfat.Typical
+	if now-was > highPoints {
+		s.find("superfat_rose", finding.Note, source.Derived, fmt.Sprintf("Superfat is %s %%, planned %s %%", number(now, 1), number(was, 1)), "By what was weighed so far", "It will be softer, and keep less long")
+	}
+}
+
+func (s *State) findClocks() {
+	for _, j := range s.Jumps {
+		s.find("clock_jumped", finding.Note, source.Measured, fmt.Sprintf("The clock of %s moved by %s", j.Device, j.By), "Its own counter went on; the times here follow that", "")
+	}
+	for _, g := range s.Gaps {
+		s.find("taps_missing", finding.Note, source.Measured, fmt.Sprintf("%s has taps that have not arrived: %d to %d", g.Device, g.First, g.Last), "They are on that device until it reaches the workshop", "Open the batch on it")
+	}
+}
+
+// hold sets or ends a hold. A batch that goes on from lye and fats together
+// while it is on hold is quarantined by that; one that only lacks figures stays
+// on hold until they are typed in.
+func (s *State) hold(e told) {
+	if s.Stopped != nil {
+		return
+	}
+	var stops, hard []finding.Finding
+	for _, f := range s.Findings {
+		if f.Severity == finding.Stop {
+			stops = append(stops, f)
+			if f.ID != notWeighed {
+				hard = append(hard, f)
+			}
+		}
+	}
+	if s.Hold != nil && s.goesOn(e) && (s.byHand || s.isHard) {
+		s.quarantine(e, "It was gone on with")
+		return
+	}
+	switch {
+	case len(stops) == 0 && s.Hold != nil && !s.byHand:
+		s.Hold = nil
+	case len(stops) > 0 && s.Quarantined == nil && (s.Hold == nil || !s.isHard && !s.byHand && len(hard) > 0):
+		first := append(hard, stops...)[0]
+		s.Hold, s.isHard = &Standing{e.when, "", first.Title + ". " + first.Because}, len(hard) > 0
+		if s.isHard && s.goesOn(e) && !s.found(e) {
+			s.quarantine(e, "It was gone on with")
+		}
+	}
+}
+
+// found reports an event that brings what is wrong to light, rather than going
+// on from it.
+func (s *State) found(e told) bool {
+	switch e.Do.(type) {
+	case Weighed, Gross, Corrected:
+		return true
+	}
+	return false
+}
+
+// goesOn reports an event that makes soap of what is in jug and pot.
+func (s *State) goesOn(e told) bool {
+	var step string
+	switch a := e.Do.(type) {
+	case Stamped:
+		step = a.Step
+	case Cut:
+		step = "cut"
+	case Rested:
+		return s.combined()
+	}
+	for _, start := range []string{"combine", "trace", "cook", "add.", "pour", "finish", "rest.", "turn_out", "cut"} {
+		if step == start || strings.HasSuffix(start, ".") && strings.HasPrefix(step, start) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,249 @@
+package batch
+
+import (
+	"fmt"
+	"slices"
+	"time"
+)
+
+// Record is the story of a batch: what was planned beside what was done.
+type Record struct {
+	Weights  []Beside // every weighing
+	Temps    []Beside // as combined
+	Times    []Beside // of the marks, from combining
+	Superfat [2]Range // planned as weighed, and true
+	Lots     []Taken  // off the shelf, what was thrown away included
+	Curves   map[string][]Measured
+	Lines    []Line // everything that counts, in order
+	Hold     string // "", "on hold", "quarantined", "released" or "given up"
+	Why      string
+}
+
+// Range is a likely value between its 2.5 % and 97.5 % points.
+type Range struct{ Low, Typical, High float64 }
+
+// Beside is one figure planned and had.
+type Beside struct {
+	What         string
+	Unit         string
+	Planned, Had *float64
+	PlannedTo    *float64 // a planned range ends here
+	By           string
+}
+
+// Line is one line of the story.
+type Line struct {
+	At    time.Time
+	By    string
+	Text  string
+	Event string
+}
+
+// Record tells the batch.
+func (s *State) Record() Record {
+	r := Record{Weights: s.weightsBeside(), Temps: s.tempsBeside(), Times: s.timesBeside(), Lots: s.Taken(), Curves: map[string][]Measured{}, Lines: s.story()}
+	planned, true := s.Sheet.Plan.Superfat.AsWeighed, s.Weighed.Superfat
+	r.Superfat = [2]Range{{planned.Low, planned.Typical, planned.High}, {true.Low, true.Typical, true.High}}
+	for _, m := range s.Readings {
+		r.Curves[m.Of] = append(r.Curves[m.Of], m)
+	}
+	switch {
+	case s.Stopped != nil:
+		r.Hold, r.Why = "given up", s.Stopped.Why
+	case s.Hold != nil:
+		r.Hold, r.Why = "on hold", s.Hold.Why
+	case s.Released != nil:
+		r.Hold, r.Why = "released", fmt.Sprintf("%s, %s: %s", s.Released.Laboratory, s.Released.Reference, s.Released.Result)
+	case s.Quarantined != nil:
+		r.Hold, r.Why = "quarantined", s.Quarantined.Why
+	}
+	return r
+}
+
+func (s *State) weightsBeside() (out []Beside) {
+	for _, st := range s.Steps {
+		if st.Type == Weigh {
+			planned := st.Weigh.G
+			if st.G != nil {
+				planned = st.ThenG
+			}
+			out = append(out, Beside{What: st.Weigh.Name, Unit: "g", Planned: &planned, Had: st.G, By: st.By})
+		}
+	}
+	return out
+}
+
+// tempsBeside are the last temperatures read before lye and fats met, and the
+// first of the batter.
+func (s *State) tempsBeside() (out []Beside) {
+	met := s.Marks["combine"].At
+	for _, of := range []string{"fats", "lye"} {
+		b := Beside{What: of, Unit: "°C", Planned: s.target(of)}
+		for _, r := range s.Readings {
+			if r.Of == of && (met.IsZero() || !r.At.After(met)) {
+				b.Had, b.By = &r.C, r.By
+			}
+		}
+		out = append(out, b)
+	}
+	b := Beside{What: "batter", Unit: "°C", Planned: s.Sheet.Plan.Combine.LandingC}
+	for _, r := range s.Readings {
+		if r.Of == "batter" && b.Had == nil {
+			b.Had, b.By = &r.C, r.By
+		}
+	}
+	return append(out, b)
+}
+
+func (s *State) timesBeside() (out []Beside) {
+	met := s.Marks["combine"].At
+	if met.IsZero() {
+		return nil
+	}
+	add := func(mark string, low, high *float64) {
+		m, ok := s.Marks[mark]
+		b := Beside{What: mark, Unit: "min", Planned: low, PlannedTo: high, By: m.By}
+		if ok {
+			had := m.At.Sub(met).Minutes()
+			b.Had = &had
+		}
+		out = append(out, b)
+	}
+	if w := s.Sheet.Plan.Window; w != nil {
+		add("trace", &w.ToTrace.Low, &w.ToTrace.High)
+		add("thick", &w.ToUnpourable.Low, &w.ToUnpourable.High)
+	} else {
+		add("trace", nil, nil)
+		add("thick", nil, nil)
+	}
+	add("pour", nil, nil)
+	return out
+}
+
+// Taken is what the batch took from the shelf: of every weighing that stands,
+// and of lye that was set aside.
+func (s *State) Taken() []Taken {
+	out := slices.Clone(s.wasted)
+	for _, st := range s.Steps {
+		if st.G != nil {
+			out = append(out, st.From...)
+		}
+	}
+	return out
+}
+
+// story tells every event that counts.
+func (s *State) story() []Line {
+	out := make([]Line, 0, len(s.Events))
+	for _, e := range s.Events {
+		if text := s.words(e); text != "" {
+			out = append(out, Line{s.when[e.ID], e.By, text, e.ID})
+		}
+	}
+	return out
+}
+
+// words says what an event did.
+func (s *State) words(e Event) string {
+	switch a := e.Do.(type) {
+	case Began:
+		return "begun"
+	case Acknowledged:
+		return fmt.Sprintf("%d read and so", len(a.What))
+	case Tared:
+		return fmt.Sprintf("empty %s %s g", vesselName(a.Vessel), number(a.G, 1))
+	case Weighed:
+		st := s.Step(a.Step)
+		if st == nil {
+			return a.Step + " weighed"
+		}
+		if a.GrossG != nil {
+			return fmt.Sprintf("%s: %s reads %s g", st.Weigh.Name, vesselName(st.Vessel), number(*a.GrossG, 2))
+		}
+		return fmt.Sprintf("%s %s g", st.Weigh.Name, number(*a.G, 2))
+	case ReadBack:
+		return fmt.Sprintf("read a second time: %s g", number(a.G, 2))
+	case Gross:
+		return fmt.Sprintf("the whole %s %s g", vesselName(a.Vessel), number(a.G, 1))
+	case Stamped:
+		return withText(s.stampWords(a.Step), a.Text)
+	case Reading:
+		return fmt.Sprintf("%s %s °C", a.Of, number(a.C, 1))
+	case Rested:
+		return restedWords(a)
+	case Cut:
+		return withText(fmt.Sprintf("cut into %d bars, %d set aside", a.Bars, a.Aside), a.Reason)
+	case Chose:
+		return "chose: " + a.Choice
+	case Triaged:
+		remedy, _ := a.leaf()
+		return fmt.Sprintf("%s: %s", remedy.What, remedy.Do)
+	case Handled:
+		return "done"
+	}
+	return s.wordsOfHolds(e)
+}
+
+func (s *State) wordsOfHolds(e Event) string {
+	switch a := e.Do.(type) {
+	case Noted:
+		return a.Text
+	case Corrected:
+		for _, c := range s.Corrected {
+			if c.Of == a.Of && c.When.Equal(s.when[e.ID]) {
+				return fmt.Sprintf("corrected: %s, not %s. %s", c.Wants, c.Was, a.Why)
+			}
+		}
+	case Held:
+		return "on hold: " + a.Why
+	case WentOn:
+		return "went on from the hold: " + a.Why
+	case Stopped:
+		return "given up: " + a.Why
+	case Released:
+		return fmt.Sprintf("released: %s, %s: %s", a.Laboratory, a.Reference, a.Result)
+	case Emergency:
+		return EmergencyCard(a.What).Title + ": " + EmergencyCard(a.What).First
+	}
+	return "" // undo and clocks tell nothing of the soap
+}
+
+func (s *State) stampWords(step string) string {
+	switch step {
+	case "trace":
+		return "marks stay"
+	case "combine":
+		return "lye and fats together"
+	case "pour":
+		return "poured"
+	case "thick":
+		return "no longer pours"
+	case "false_trace":
+		return "a false trace"
+	}
+	if st := s.Step(step); st != nil {
+		return lowerFirst(st.Do)
+	}
+	return step
+}
+
+func withText(a, b string) string {
+	if b == "" {
+		return a
+	}
+	return a + ": " + b
+}
+
+func restedWords(a Rested) string {
+	text := "rests in the " + a.Place
+	if a.C != nil {
+		text += " at " + number(*a.C, 1) + " °C"
+	}
+	if a.Cover != "" {
+		text += ", cover: " + a.Cover
+	}
+	if a.Fan {
+		text += ", with a fan"
+	}
+	return text
+}
