@@ -4,7 +4,6 @@ import (
 	"context"
 	"net/http"
 	"slices"
-
 )
 
 // learnedPage is what was learned, predicted beside got.
