@@ -1,9 +1,11 @@
 package recipe
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
@@ -22,10 +24,16 @@ func Parse(file string, data []byte, lib *material.Library) (Recipe, error) {
 	if len(faults) > 0 && !doc.Whole() {
 		return Recipe{}, err
 	}
+	allRead := len(faults) == 0
 	for _, f := range r.Check(lib) {
-		if len(faults) == 0 || !r.follows(f, doc) {
+		if allRead || !r.follows(f, doc) {
 			faults = append(faults, doc.Fault(f.Path, f.Advice, "%s", f.Text))
 		}
+	}
+	if !allRead {
+		slices.SortStableFunc(faults, func(a, b *tomldoc.Error) int {
+			return cmp.Or(cmp.Compare(min(b.Line, 1), min(a.Line, 1)), cmp.Compare(a.Line, b.Line)) // without a line last
+		})
 	}
 	if len(faults) > 0 {
 		return Recipe{}, tomldoc.Join(faults)
@@ -48,7 +56,7 @@ func (r Recipe) follows(f Fault, doc *tomldoc.Doc) bool {
 	case list == "fats" || list == "alkali":
 		return doc.Unread(list) && (!isLine || key == "share" || key == "amount")
 	case list == "superfat" && r.Superfat == nil, list == "lye_strength" && r.LyeStrength == nil:
-		return doc.Unread("alkali") || doc.Unread("water")
+		return doc.Unread("alkali") || doc.Unread("water") // it may be a recipe that has its lye by mass
 	case list == "size":
 		return doc.Unread("alkali") || doc.Unread("fats")
 	}

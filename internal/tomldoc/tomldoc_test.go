@@ -300,8 +300,8 @@ func FuzzDecode(f *testing.F) {
 func TestAllFaults(t *testing.T) {
 	t.Parallel()
 	var v struct {
-		Name  string         `toml:"name"`
-		Share quantity.Share `toml:"share"`
+		Name  string          `toml:"name"`
+		Share *quantity.Share `toml:"share"`
 		Fats  []struct {
 			Amount quantity.Mass `toml:"amount"`
 		} `toml:"fats"`
@@ -324,6 +324,9 @@ func TestAllFaults(t *testing.T) {
 	var first *Error
 	if !errors.As(err, &first) || first != fs[0] {
 		t.Errorf("errors.As finds %v", first)
+	}
+	if v.Share != nil {
+		t.Errorf("share %v was not read", v.Share)
 	}
 	if len(v.Fats) != 2 || v.Fats[0].Amount.G() != 5 {
 		t.Errorf("read %+v", v)

@@ -122,6 +122,13 @@ func (w *walker) assignKeys(v reflect.Value, prefix string, keys []string, line 
 		if v, err = w.field(v, prefix, key, line); err != nil {
 			return err
 		}
+		if isNil := v.Kind() == reflect.Pointer && v.IsNil(); isNil && i == len(keys)-1 {
+			defer func(unset reflect.Value) {
+				if err != nil {
+					unset.SetZero() // what cannot be read is not there
+				}
+			}(v)
+		}
 		v, prefix = alloc(v), join(prefix, key)
 		w.doc.lines[prefix] = line
 	}
