@@ -51,8 +51,9 @@ func exits(ts *testscript.TestScript, _ bool, args []string) {
 	}
 }
 
-// refuses COMMAND...: status 2, nothing on standard output, one line that
-// starts "barwright: error:" and after it at least one that starts "hint:".
+// refuses COMMAND...: status 2, nothing on standard output, and for every
+// mistake one line that starts "barwright: error:" and after it at least one
+// that starts "hint:".
 func refuses(ts *testscript.TestScript, _ bool, args []string) {
 	exits(ts, false, append([]string{"2"}, args...))
 	if out := ts.ReadFile("stdout"); out != "" {
@@ -65,9 +66,13 @@ func refuses(ts *testscript.TestScript, _ bool, args []string) {
 	if len(lines) < 2 {
 		ts.Fatalf("no hint")
 	}
-	for _, l := range lines[1:] {
-		if !strings.HasPrefix(l, "hint: ") || len(l) < 10 {
-			ts.Fatalf("not a hint: %q", l)
+	for i, l := range lines[1:] {
+		isError := strings.HasPrefix(l, "barwright: error: ")
+		if (!isError && !strings.HasPrefix(l, "hint: ")) || len(l) < 10 {
+			ts.Fatalf("neither an error nor a hint: %q", l)
+		}
+		if isError && strings.HasPrefix(lines[i], "barwright: error: ") || isError && i+1 == len(lines)-1 {
+			ts.Fatalf("an error without a hint: %q", l)
 		}
 	}
 }
