@@ -5,8 +5,6 @@ import (
 	"math"
 
 	"barwright/internal/milp"
-	"barwright/makeup"
-	"barwright/material"
 	"barwright/melt"
 )
 
@@ -184,63 +182,4 @@ func (b *builder) risen(name string) (terms []milp.Term) {
 		terms = append(terms, milp.Term{Var: up, Coef: 1})
 	}
 	return terms
-}
-
-// dissolving asks that a share d of the soap can dissolve, at least or at most.
-// L can dissolve exactly when L ≤ Σ min(z, L x), which rises from 0 and is
-// concave, so the largest L is at least d when d ≤ Σ min(z, d x), and at most d
-// when d ≥ Σ min(z, d x). Both sides are multiplied by all acids T to be linear
-// in the shares. eq. 8 and 9.
-func (b *builder) dissolving(name string, k int, l limit, value float64) {
-	var tC float64
-	fmt.Sscanf(l.name, "dissolving_%gc", &tC)
-	if b.guards != nil {
-		if value += b.guard * b.guards[k]; !l.atLeast {
-			value -= 2 * b.guard * b.guards[k]
-		}
-	}
-	d := value / 100
-	solubles := makeup.Solubles(tC, b.koh)
-	all := b.acids(func(m material.Material) (t float64) {
-		for _, s := range solubles {
-			t += makeup.AcidPercent(m, s.Acid)
-		}
-		return t
-	})
-	sum := times(all, -d)
-	for n, s := range solubles {
-		z := b.acids(func(m material.Material) float64 { return makeup.AcidPercent(m, s.Acid) })
-		held := times(all, short(d*s.Most))
-		w := b.Add(milp.Var{Name: fmt.Sprintf("%s_w%d", name, n+1), High: 101})
-		sum = append(sum, milp.Term{Var: w, Coef: 1})
-		if l.atLeast {
-			b.AddRow(fmt.Sprintf("%s_there%d", name, n+1), -inf, 0, append(times(z, -1), milp.Term{Var: w, Coef: 1})...)
-			b.AddRow(fmt.Sprintf("%s_held%d", name, n+1), -inf, 0, append(times(held, -1), milp.Term{Var: w, Coef: 1})...)
-			continue
-		}
-		all := b.Add(milp.Var{Name: fmt.Sprintf("%s_all%d", name, n+1), High: 1, Integer: true})
-		b.AddRow(fmt.Sprintf("%s_there%d", name, n+1), -101, inf, append(times(z, -1), milp.Term{Var: w, Coef: 1}, milp.Term{Var: all, Coef: -101})...)
-		b.AddRow(fmt.Sprintf("%s_held%d", name, n+1), 0, inf, append(times(held, -1), milp.Term{Var: w, Coef: 1}, milp.Term{Var: all, Coef: 101})...)
-	}
-	if l.atLeast {
-		b.AddRow(name, 0, inf, sum...)
-	} else {
-		b.AddRow(name, -inf, 0, sum...)
-	}
-}
-
-// acids is something of every fat per 100 g of the blend.
-func (b *builder) acids(of func(material.Material) float64) (terms []milp.Term) {
-	for i, c := range b.fats {
-		terms = append(terms, b.fatTerms(i, short(of(c.Material)*b.unit/100))...)
-	}
-	return terms
-}
-
-func times(terms []milp.Term, f float64) []milp.Term {
-	out := make([]milp.Term, len(terms), len(terms)+2)
-	for i, t := range terms {
-		out[i] = milp.Term{Var: t.Var, Coef: short(t.Coef * f)}
-	}
-	return out
 }
