@@ -23,9 +23,10 @@ type Answer struct {
 	Minimise    string       `json:"minimise"`
 	Objective   *float64     `json:"objective"`
 	Proof       Proof        `json:"proof"`
-	Recipes     []Recipe     `json:"recipes"`     // best first
-	Worth       []Worth      `json:"worth"`       // what moving a wish a little would gain
-	Curve       []Point      `json:"curve"`       // the objective against one limit
+	Recipes     []Recipe     `json:"recipes"` // best first
+	Worth       []Worth      `json:"worth"`   // what moving a wish a little would gain
+	Curve       []Point      `json:"curve"`   // the objective against one limit
+	CurveOf     string       `json:"curve_of,omitempty"`
 	Nature      *Nature      `json:"nature"`      // the best recipe over the ranges of its fats
 	Was         *Behaviours  `json:"was"`         // the recipe that change and behaviour start from
 	Conflict    []string     `json:"conflict"`    // the smallest set of wishes that clash, as written
@@ -55,8 +56,8 @@ type Recipe struct {
 	Findings  []finding.Finding `json:"findings"`
 	Safe      bool              `json:"safe"` // it holds no stop and will not seize
 	Behaves   Behaviours        `json:"behaves"`
-	NaOHG     float64           `json:"alkali_g"`
-	File      string            `json:"file"` // the recipe file
+	AlkaliG   float64           `json:"alkali_g"` // as bought, for the batch
+	File      string            `json:"file"`     // the recipe file
 
 	plan *plan.Plan
 }
@@ -120,7 +121,7 @@ func (m *maker) add(b blend, objective *big.Rat, earlier []blend) error {
 	out := Recipe{Name: name, Makeup: p.Makeup, Findings: p.Findings, Safe: safe(p.Findings), Behaves: behaviours(p), File: string(r.Print()), plan: p}
 	out.Objective, _ = objective.Float64()
 	for _, a := range p.Alkali {
-		out.NaOHG += a.MassG
+		out.AlkaliG += a.MassG
 	}
 	cost := 0.0
 	for _, q := range b {

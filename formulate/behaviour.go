@@ -47,7 +47,7 @@ func behaviours(p *plan.Plan) (out Behaviours) {
 	add("can dissolve at 20 °C", "%", p.Makeup.Dissolving.At20)
 	add("can dissolve at 35 °C", "%", p.Makeup.Dissolving.At35)
 	for _, a := range p.Alkali {
-		add(fmt.Sprintf("%s for %.0f g of fats", a.Name, p.FatsG), "g", a.MassG)
+		add(fmt.Sprintf("%s for %.0f g of fats", lower(a.Name), p.FatsG), "g", a.MassG)
 	}
 	return out
 }

@@ -79,7 +79,7 @@ var measures = func() (all []*measure) {
 			per: func(_ *candidate, l *lot) float64 { return on(l.own) }},
 		&measure{name: "cost_per_kg", words: "price of the fats", kind: perKg, little: 0.10,
 			per: func(_ *candidate, l *lot) float64 { return l.perKg }},
-		&measure{name: "cost_per_bar", words: "fats in a bar", kind: each, little: 0.01, of: costPerBar},
+		&measure{name: "cost_per_bar", words: "price of the fats in a bar", kind: each, little: 0.01, of: costPerBar},
 		&measure{name: "cloud_point", words: "cloud point", kind: celsius, little: 1, onlyMax: true,
 			of: func(_ *problem, b blend) float64 { return b.cloud().TypicalC }},
 		&measure{name: "clear_point", words: "temperature that melts it clear", kind: celsius, little: 1, onlyMax: true,
@@ -171,6 +171,32 @@ func (m *measure) show(v float64) string {
 		return trim(v, 1) + " °C"
 	}
 	return trim(v, 2)
+}
+
+// more says that there is more or less of the measure by so much: "1 % more
+// ricinoleic acid", "a Cox value lower by 0.1".
+func (m *measure) more(by float64, less bool) string {
+	switch {
+	case m.kind == percent && less:
+		return fmt.Sprintf("%s less %s", m.show(by), m.words)
+	case m.kind == percent:
+		return fmt.Sprintf("%s more %s", m.show(by), m.words)
+	case less:
+		return fmt.Sprintf("a %s lower by %s", m.words, m.show(by))
+	}
+	return fmt.Sprintf("a %s higher by %s", m.words, m.show(by))
+}
+
+// end says where the measure ends: "up to 14 % ricinoleic acid".
+func (m *measure) end(text string, atLeast bool) string {
+	word := "up to"
+	if atLeast {
+		word = "at least"
+	}
+	if m.kind == percent {
+		return fmt.Sprintf("%s %s %s", word, text, m.words)
+	}
+	return fmt.Sprintf("a %s %s %s", m.words, word, text)
 }
 
 // trim prints v with at most so many decimals.

@@ -135,7 +135,7 @@ func (m *maker) relaxSentence(w wish, to string) string {
 	}
 	l := m.limits[w.limit]
 	if l.atLeast {
-		return of("Be content with at least %s %s instead of %s.", to, l.words, l.text(w.value))
+		return of("Be content with %s instead of %s.", l.end(to, true), l.text(w.value))
 	}
-	return of("Allow up to %s %s instead of %s.", to, l.words, l.text(w.value))
+	return of("Allow %s instead of %s.", l.end(to, false), l.text(w.value))
 }

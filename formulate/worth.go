@@ -82,6 +82,8 @@ func (m *maker) slack() float64 {
 func (m *maker) worthSentence(w wish, by, saves float64) string {
 	gain := fmt.Sprintf("brings it %s nearer", trim(saves, 3))
 	switch {
+	case m.goal.Objective.Minimise == Change:
+		gain = fmt.Sprintf("saves %s points of change", trim(saves, 2))
 	case m.goal.Objective.Minimise == Cost && saves < 0.005:
 		gain = fmt.Sprintf("saves %s a kilo of fats", trim(saves, 4))
 	case m.goal.Objective.Minimise == Cost:
@@ -105,9 +107,9 @@ func (m *maker) worthSentence(w wish, by, saves float64) string {
 	}
 	l := m.limits[w.limit]
 	if l.atLeast {
-		return fmt.Sprintf("Asking for %s less %s %s.", l.show(by), l.words, gain)
+		return fmt.Sprintf("Asking for %s %s.", l.more(by, true), gain)
 	}
-	return fmt.Sprintf("Allowing %s more %s %s.", l.show(by), l.words, gain)
+	return fmt.Sprintf("Allowing %s %s.", l.more(by, false), gain)
 }
 
 // Point is the objective at one value of the curve's limit; null when nothing
@@ -127,6 +129,10 @@ func (m *maker) trade(how ask) error {
 	ms, err := m.measureAt("curve", c.Quantity, c.Material)
 	if err != nil {
 		return err
+	}
+	m.out.CurveOf = ms.words + ", at most"
+	if c.Min {
+		m.out.CurveOf = ms.words + ", at least"
 	}
 	from, _ := ms.read(*c.From) // both were read before
 	to, _ := ms.read(*c.To)
