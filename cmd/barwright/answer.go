@@ -76,9 +76,11 @@ func printRecipe(w io.Writer, a *formulate.Answer, i int) {
 		}
 		fmt.Fprintf(w, "  %-50s %6s %%\n", clip(name, 50), trim(f.SharePct, 2))
 	}
+	text := fmt.Sprintf("Alkali as bought: %.1f g for %.0f g of fats.", r.AlkaliG, r.Plan().FatsG)
 	if r.CostPerKg != nil && a.Minimise != formulate.Cost {
-		wrapped(w, "  ", fmt.Sprintf("Its fats cost %.2f a kilo.", *r.CostPerKg))
+		text += fmt.Sprintf(" Its fats cost %.2f a kilo.", *r.CostPerKg)
 	}
+	wrapped(w, "  ", text)
 	warnings(w, r)
 	if a.Was != nil {
 		compare(w, a.Was, r)
@@ -133,7 +135,8 @@ func printCurve(w io.Writer, a *formulate.Answer) {
 	if len(a.Curve) == 0 {
 		return
 	}
-	heading(w, "As that limit moves")
+	heading(w, "As one limit moves")
+	wrapped(w, "  ", a.CurveOf+":")
 	for _, p := range a.Curve {
 		text := "nothing fits"
 		if p.Objective != nil {
