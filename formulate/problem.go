@@ -283,7 +283,10 @@ func (g *problem) measureAt(path, name, id string) (*measure, error) {
 		if m == nil {
 			return nil, fault(path+".quantity", advice, "unknown quantity %.40q", name)
 		}
-		return m, g.measurable(path, m)
+		return m, g.measurable(path+".quantity", m)
+	}
+	if id == "" {
+		return nil, fault(path+".quantity", `material = "coconut"`, "a share needs its material")
 	}
 	for _, c := range g.fats {
 		if c.ID == id {
@@ -397,9 +400,9 @@ func (g *problem) objective() error {
 	}
 	switch {
 	case o.Minimise == Distance && len(o.Targets) == 0:
-		return fault("objective", "[[objective.targets]] with quantity and value", "there is nothing to come near to")
+		return fault("objective.minimise", "[[objective.targets]] with quantity and value", "there is nothing to come near to")
 	case (o.Minimise == Change || o.Minimise == Behaviour) && len(o.From) == 0:
-		return fault("objective", "[[objective.from]] with material and share, for every fat of it", "%s needs the recipe it is from", o.Minimise)
+		return fault("objective.minimise", "[[objective.from]] with material and share, for every fat of it", "%s needs the recipe it is from", o.Minimise)
 	case o.Minimise == Cost:
 		return g.priced()
 	}

@@ -10,9 +10,11 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"slices"
 	"syscall"
 	"time"
 
+	"barwright/finding"
 	"barwright/formulate"
 	"barwright/internal/milp"
 	"barwright/material"
@@ -22,6 +24,7 @@ type formulateCommand struct {
 	Goal      string        `arg:"" help:"Goal file (TOML); - reads standard input."`
 	JSON      bool          `name:"json" help:"Print the answer as JSON."`
 	LP        string        `name:"lp" placeholder:"OUT" help:"Also write the model that is solved as LP text; - prints it instead of the answer."`
+	Recipe    string        `placeholder:"OUT" help:"Also write the best recipe as a recipe file; - prints it instead of the answer."`
 	Data      string        `placeholder:"DIR" help:"Data folder of the workshop whose shelf and materials are used."`
 	Materials string        `placeholder:"DIR" help:"Folder with your own materials and lots (*.toml)."`
 	Within    time.Duration `default:"60s" help:"Stop after this time with the best found by then."`
@@ -53,27 +56,45 @@ func (c *formulateCommand) Run(ctx context) error {
 	if err != nil {
 		return goal.Placed(err)
 	}
+	if err := c.print(ctx.stdout, answer); err != nil {
+		return err
+	}
+	switch {
+	case answer.Status == milp.Infeasible.String():
+		return errNoRecipe
+	case answer.Status == milp.Limit.String():
+		return errLimit
+	case !slices.ContainsFunc(answer.Recipes, func(r formulate.Recipe) bool { return finding.Worst(r.Findings) > finding.Stop }):
+		return errStop
+	}
+	return nil
+}
+
+// print writes the answer, and the best recipe's file where it was asked for.
+func (c *formulateCommand) print(w io.Writer, a *formulate.Answer) error {
+	if c.Recipe != "" && len(a.Recipes) > 0 {
+		file := []byte(a.Recipes[0].File)
+		if c.Recipe == "-" {
+			_, err := w.Write(file)
+			return err
+		}
+		if err := writeWhole(c.Recipe, func(w io.Writer) error { _, err := w.Write(file); return err }); err != nil {
+			return err
+		}
+	}
 	var out bytes.Buffer
 	if c.JSON {
 		enc := json.NewEncoder(&out)
 		enc.SetIndent("", "  ")
 		enc.SetEscapeHTML(false)
-		if err := enc.Encode(answer); err != nil {
+		if err := enc.Encode(a); err != nil {
 			return err
 		}
 	} else {
-		printAnswer(&out, answer)
+		printAnswer(&out, a)
 	}
-	if _, err := ctx.stdout.Write(out.Bytes()); err != nil {
-		return err
-	}
-	switch answer.Status {
-	case milp.Infeasible.String():
-		return errNoRecipe
-	case milp.Limit.String():
-		return errLimit
-	}
-	return nil
+	_, err := w.Write(out.Bytes())
+	return err
 }
 
 // read returns the goal with what is on the shelf, where it asks for that.
@@ -82,7 +103,7 @@ func (c *formulateCommand) read(ctx context) (formulate.Goal, *material.Library,
 	if err != nil {
 		return formulate.Goal{}, nil, err
 	}
-	data, err := readFile(c.Goal, ctx.stdin, "name a goal file, like goals/plain-tow-cheap.toml")
+	data, err := readFile(c.Goal, ctx.stdin, "name a goal file, like goals/cheap-and-keeps.toml")
 	if err != nil {
 		return formulate.Goal{}, nil, err
 	}
