@@ -13,8 +13,8 @@ import (
 	"testing"
 	"time"
 
+	"barwright/internal/glpktest"
 	"barwright/internal/milp"
-	"barwright/internal/milp/glpk"
 	"barwright/material"
 	"barwright/quantity"
 )
@@ -114,7 +114,7 @@ func report(b *testing.B, who string, took []time.Duration) {
 // the very same files, in one run, and checks that they agree. Theirs counts
 // the start of a process and the reading of the file, some milliseconds.
 func BenchmarkAgainstOthers(b *testing.B) {
-	glpk.Need(b)
+	glpktest.Need(b)
 	for b.Loop() {
 		took := map[string][]time.Duration{}
 		for seed := range uint64(hardGoals) {
@@ -123,7 +123,7 @@ func BenchmarkAgainstOthers(b *testing.B) {
 				b.Fatal(err)
 			}
 			file := filepath.Join(b.TempDir(), "model.lp")
-			glpk.Write(b, m, file)
+			glpktest.Write(b, m, file)
 			timed := func(who string, solve func() float64) float64 {
 				start := time.Now()
 				v := solve()
@@ -135,7 +135,7 @@ func BenchmarkAgainstOthers(b *testing.B) {
 				return v
 			})
 			theirs := []float64{timed("glpsol", func() float64 {
-				a, err := glpk.Run(file)
+				a, err := glpktest.Run(file)
 				if err != nil {
 					b.Fatal(err)
 				}

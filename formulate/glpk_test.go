@@ -6,8 +6,8 @@ import (
 	"sync/atomic"
 	"testing"
 
+	"barwright/internal/glpktest"
 	"barwright/internal/milp"
-	"barwright/internal/milp/glpk"
 	"barwright/internal/milp/proofcheck"
 	"barwright/material"
 )
@@ -17,7 +17,7 @@ import (
 // checked by code that shares nothing with the solver.
 func TestRandomGoalsAgainstGLPK(t *testing.T) {
 	t.Parallel()
-	glpk.Need(t)
+	glpktest.Need(t)
 	each := uint64(105)
 	if testing.Short() {
 		each = 8
@@ -32,7 +32,7 @@ func TestRandomGoalsAgainstGLPK(t *testing.T) {
 					t.Fatalf("seed %d: %v", seed, err)
 				}
 				s := milp.Solve(context.Background(), m, milp.Options{Record: true})
-				want := glpk.Solve(t, m)
+				want := glpktest.Solve(t, m)
 				if s.Status == milp.Limit || want.Infeasible != (s.Status == milp.Infeasible) {
 					t.Fatalf("seed %d: %v, but glpsol says infeasible: %v", seed, s.Status, want.Infeasible)
 				}

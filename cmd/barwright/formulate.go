@@ -5,7 +5,6 @@ import (
 	gocontext "context"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"os/signal"
@@ -78,7 +77,7 @@ func (c *formulateCommand) print(w io.Writer, a *formulate.Answer) error {
 			_, err := w.Write(file)
 			return err
 		}
-		if err := writeWhole(c.Recipe, func(w io.Writer) error { _, err := w.Write(file); return err }); err != nil {
+		if err := writeWhole(c.Recipe, file); err != nil {
 			return err
 		}
 	}
@@ -103,7 +102,7 @@ func (c *formulateCommand) read(ctx context) (formulate.Goal, *material.Library,
 	if err != nil {
 		return formulate.Goal{}, nil, err
 	}
-	data, err := readFile(c.Goal, ctx.stdin, "name a goal file, like goals/cheap-and-keeps.toml")
+	data, err := readNamed(c.Goal, ctx.stdin, "name a goal file, like goals/cheap-and-keeps.toml")
 	if err != nil {
 		return formulate.Goal{}, nil, err
 	}
@@ -130,23 +129,9 @@ func (c *formulateCommand) writeLP(ctx context, goal formulate.Goal, lib *materi
 	if c.LP == "-" {
 		return true, m.WriteLP(ctx.stdout, title)
 	}
-	return false, writeWhole(c.LP, func(w io.Writer) error { return m.WriteLP(w, title) })
-}
-
-// writeWhole writes a file beside its place and then into it, so that nobody
-// ever finds half of it.
-func writeWhole(name string, write func(io.Writer) error) error {
-	const advice = "name a file in a folder that can be written to"
-	f, err := os.CreateTemp(filepath.Dir(name), ".barwright-*")
-	if err != nil {
-		return openError(err, advice)
+	var out bytes.Buffer
+	if err := m.WriteLP(&out, title); err != nil {
+		return false, err
 	}
-	defer os.Remove(f.Name())
-	if err := errors.Join(write(f), f.Chmod(0o644), f.Close()); err != nil {
-		return fmt.Errorf("%s: %w", name, err)
-	}
-	if err := os.Rename(f.Name(), name); err != nil {
-		return openError(err, advice)
-	}
-	return nil
+	return false, writeWhole(c.LP, out.Bytes())
 }

@@ -100,7 +100,7 @@ func incoming(name string, now time.Time) (share.Workshop, error) {
 		defer z.Close()
 		return share.Read(z)
 	}
-	data, err := readFile(name, nil, recipeAdvice)
+	data, err := readFile(name, nil)
 	if err != nil {
 		return share.Workshop{}, err
 	}

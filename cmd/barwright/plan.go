@@ -30,7 +30,7 @@ func (c *planCommand) Run(ctx context) error {
 	if err != nil {
 		return err
 	}
-	data, err := readFile(c.File, ctx.stdin, recipeAdvice)
+	data, err := readFile(c.File, ctx.stdin)
 	if err != nil {
 		return err
 	}
@@ -115,11 +115,14 @@ func (c *planCommand) placed(data []byte, f recipe.Fault) error {
 	return doc.Fault(f.Path, f.Advice, "%s", f.Text)
 }
 
-const recipeAdvice = "name a recipe file, like recipes/plain-tow.toml"
-
 // readFile reads at most a byte more than a document may have: enough to see
 // that it is too long.
-func readFile(name string, stdin io.Reader, advice string) ([]byte, error) {
+func readFile(name string, stdin io.Reader) ([]byte, error) {
+	return readNamed(name, stdin, "name a recipe file, like recipes/plain-tow.toml")
+}
+
+// readNamed is readFile with advice of its own for a file that is not there.
+func readNamed(name string, stdin io.Reader, advice string) ([]byte, error) {
 	in := stdin
 	if name != "-" {
 		f, err := os.Open(name)

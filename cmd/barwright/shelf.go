@@ -27,18 +27,31 @@ func shelf(data string, lib *material.Library) (*material.Library, []formulate.F
 	if err != nil {
 		return nil, nil, err
 	}
-	for _, t := range things {
-		m, err := material.Parse("material "+t.ID, []byte(t.Body), lib)
-		if err != nil {
-			return nil, nil, err
-		}
-		lib = lib.Plus(m)
-	}
+	lib = withOwn(lib, things)
 	if things, err = s.Things(ctx, "lot"); err != nil {
 		return nil, nil, err
 	}
 	fats, err := stocked(things, lib)
 	return lib, fats, err
+}
+
+// withOwn adds the workshop's own materials. One may be a lot of another further
+// down; what is a lot of nothing that is there cannot be used.
+func withOwn(lib *material.Library, left []store.Thing) *material.Library {
+	for {
+		var later []store.Thing
+		for _, t := range left {
+			if m, err := material.Parse(t.ID, []byte(t.Body), lib); err != nil {
+				later = append(later, t)
+			} else {
+				lib = lib.Plus(m)
+			}
+		}
+		if len(later) == len(left) {
+			return lib
+		}
+		left = later
+	}
 }
 
 // stocked turns lots into candidates, one for each material.

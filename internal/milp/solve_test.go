@@ -6,8 +6,8 @@ import (
 	"math/big"
 	"testing"
 
+	"barwright/internal/glpktest"
 	"barwright/internal/milp"
-	"barwright/internal/milp/glpk"
 	"barwright/internal/milp/proofcheck"
 )
 
@@ -115,7 +115,7 @@ func allWhole(m milp.Model) bool {
 // The same models, without whole variables and with, against glpsol.
 func TestSolveAgreesWithGLPK(t *testing.T) {
 	t.Parallel()
-	glpk.Need(t)
+	glpktest.Need(t)
 	n := uint64(120)
 	if testing.Short() {
 		n = 20
@@ -127,7 +127,7 @@ func TestSolveAgreesWithGLPK(t *testing.T) {
 				m.Vars[j].Integer = false
 			}
 		}
-		s, want := milp.Solve(context.Background(), m, recorded), glpk.Solve(t, m)
+		s, want := milp.Solve(context.Background(), m, recorded), glpktest.Solve(t, m)
 		mustHold(t, m, s)
 		if want.Infeasible != (s.Status == milp.Infeasible) {
 			t.Fatalf("seed %d: %v, glpsol says infeasible: %v", seed, s.Status, want.Infeasible)

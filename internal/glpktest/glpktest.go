@@ -1,6 +1,6 @@
-// Package glpk lets tests ask an independent solver, Debian's glpk-utils, the
+// Package glpktest lets tests ask an independent solver, Debian's glpk-utils, the
 // very question that milp answers, through the file that milp writes.
-package glpk
+package glpktest
 
 import (
 	"fmt"
