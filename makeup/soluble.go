@@ -23,4 +23,6 @@ func Solubles(tC, kohMolShare float64) []Soluble {
 
 // AcidPercent returns the mass of one acid per 100 g of a material [%]; of a
 // wax only the acid part counts.
-func AcidPercent(m material.Material, acid string) float64 { return acidPart(m) * m.Profile.Percent(acid) }
+func AcidPercent(m material.Material, acid string) float64 {
+	return acidPart(m) * m.Profile.Percent(acid)
+}
