@@ -19,8 +19,9 @@ var version = "unreleased"
 // Exit statuses that other programs rely on.
 const (
 	exitDone     = 0
-	exitStop     = 1 // a stop finding
+	exitStop     = 1 // a stop finding, or no recipe fits
 	exitBadInput = 2
+	exitLimit    = 3 // a limit was reached with the best found so far
 )
 
 type commands struct {
@@ -31,6 +32,7 @@ type commands struct {
 	Backup    backupCommand    `cmd:"" help:"Write a copy of the whole workshop to a file, also while the app is open."`
 	Restore   restoreCommand   `cmd:"" help:"Put a backup in place of the workshop, and keep what was there."`
 	Export    exportCommand    `cmd:"" help:"Write the whole workshop as a folder of plain files."`
+	Formulate formulateCommand `cmd:"" help:"Find the recipes that fit a goal file: best first, proved; or which wishes clash."`
 	Import    importCommand    `cmd:"" help:"Read an export or a recipe file into the workshop."`
 	Serve     serveCommand     `cmd:"" help:"Open the workshop app in a browser."`
 	Materials materialsCommand `cmd:"" help:"List the materials, or show one with its ranges, sources and grades."`
@@ -92,8 +94,11 @@ func (e *noted) Unwrap() error { return e.error }
 // fail prints an error as one line and its hint, or each of several so, and
 // returns the status.
 func fail(ctx context, err error) int {
-	if errors.Is(err, errStop) {
+	switch {
+	case errors.Is(err, errStop), errors.Is(err, errNoRecipe):
 		return exitStop
+	case errors.Is(err, errLimit):
+		return exitLimit
 	}
 	var several tomldoc.Faults
 	if errors.As(err, &several) {

@@ -115,7 +115,11 @@ func (c *planCommand) placed(data []byte, f recipe.Fault) error {
 // readFile reads at most a byte more than a document may have: enough to see
 // that it is too long.
 func readFile(name string, stdin io.Reader) ([]byte, error) {
-	const advice = "name a recipe file, like recipes/plain-tow.toml"
+	return readNamed(name, stdin, "name a recipe file, like recipes/plain-tow.toml")
+}
+
+// readNamed is readFile with advice of its own for a file that is not there.
+func readNamed(name string, stdin io.Reader, advice string) ([]byte, error) {
 	in := stdin
 	if name != "-" {
 		f, err := os.Open(name)
