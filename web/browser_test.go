@@ -166,17 +166,28 @@ func js[T any](b *tab, expression string) T {
 	return v
 }
 
-// wait waits until an expression is true.
+// wait waits until an expression is true. Between two pages there is nothing to
+// ask: then it asks again.
 func (b *tab) wait(expression string) {
 	b.t.Helper()
+	asked := "(() => { try { return !!(" + expression + "); } catch { return false; } })()"
 	for deadline := time.Now().Add(30 * time.Second); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
-		// Between two pages there is no body to look into.
-		if js[bool](b, "(() => { try { return !!("+expression+"); } catch { return false; } })()") {
+		yes, err := chromedp.Run(b, chromedp.Evaluate[bool](asked))
+		if err != nil && !betweenPages(err) {
+			b.t.Fatalf("%s: %v", expression, err)
+		}
+		if yes {
 			return
 		}
 	}
 	b.shoot("timeout")
 	b.t.Fatalf("never true: %s", expression)
+}
+
+// betweenPages reports an answer that got lost because the page gave way to the
+// next one.
+func betweenPages(err error) bool {
+	return err != nil && (strings.Contains(err.Error(), "navigated or closed") || strings.Contains(err.Error(), "Cannot find context") || strings.Contains(err.Error(), "context was destroyed"))
 }
 
 // size makes the window so wide and high, at a scheme of colours.

@@ -27,7 +27,9 @@ func (b *tab) press(words string) {
 	b.t.Helper()
 	find := fmt.Sprintf(`[...document.querySelectorAll('button, a.button')].find((e) => e.textContent.trim().replaceAll('\u00a0', ' ').startsWith(%q))`, words)
 	b.wait(find)
-	js[bool](b, find+`.click() || true`)
+	if _, err := chromedp.Run(b, chromedp.Evaluate[bool](find+`.click() || true`)); err != nil && !betweenPages(err) {
+		b.t.Fatalf("pressing %q: %v", words, err)
+	}
 }
 
 // A first recipe from nothing: name, three fats by part of their names, saved.
