@@ -27,8 +27,8 @@ func (a *App) heatRoutes() map[string]page {
 		"GET /recipes/{id}/heat.csv": a.heatCSV,
 		"POST /recipes/{id}/heat":    a.logCurve,
 		"GET /learned":               a.learnedPage,
-		"POST /learned":              a.startOver,
-		"POST /learned/{curve}":      a.putCurveAway,
+		"POST /learned":              a.putCurves,
+		"POST /learned/{curve}":      a.putOneCurve,
 	}
 }
 
@@ -139,7 +139,7 @@ func (a *App) openHeat(r *http.Request) (*heatPage, error) {
 	if err != nil {
 		return nil, err
 	}
-	made, err := a.planVersion(r, open.Version.ID)
+	made, err := a.planVersion(r.Context(), open.Version.ID)
 	if err != nil {
 		return nil, err
 	}

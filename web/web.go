@@ -12,6 +12,7 @@ import (
 	"maps"
 	"time"
 
+	"barwright/heat"
 	"barwright/recipe"
 	"barwright/store"
 )
@@ -61,7 +62,8 @@ func New(s *store.Store, o Options) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now), sideDemo: o.SideDemo, gists: gists{of: map[string]recipe.Recipe{}}, heating: newTurn()}, nil
+	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now), sideDemo: o.SideDemo, gists: gists{of: map[string]recipe.Recipe{}}, heating: newTurn(),
+		taught: taught{turn: newTurn(), told: map[string]*heat.Peak{}}}, nil
 }
 
 // routes lists every page of the app, by the file that holds it.
