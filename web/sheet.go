@@ -34,7 +34,7 @@ func (a *App) sheet(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	made, err := a.planVersion(r, p.Version.ID)
+	made, err := a.planVersion(r.Context(), p.Version.ID)
 	if err != nil {
 		return err
 	}

@@ -279,7 +279,7 @@ func TestNoSuchThing(t *testing.T) {
 	s.get(404, "/materials/no_such")
 	for _, path := range []string{"/stock/new", "/things/mould/new", "/things/material/new"} {
 		page := s.post(413, path, fill("name", strings.Repeat("x", 10<<20))).Body.String()
-		if !strings.Contains(page, "what you typed is still in its fields") {
+		if !strings.Contains(page, "Nothing was saved") {
 			t.Errorf("%s: %s", path, page)
 		}
 		r := httptest.NewRequest("POST", path, strings.NewReader("garbage"))
