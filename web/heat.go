@@ -48,6 +48,9 @@ func (h heatView) drawn() chart.Heat {
 // it writes.
 func (h heatView) Course() template.HTML { return template.HTML(chart.Course(h.drawn())) }
 
+// CourseNarrow is the same for the width of a phone.
+func (h heatView) CourseNarrow() template.HTML { return template.HTML(chart.CourseNarrow(h.drawn())) }
+
 // Sections are the frames of the cross-section.
 func (h heatView) Sections() (out []heatFrame) {
 	if h.Section == nil {

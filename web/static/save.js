@@ -60,13 +60,14 @@ function show(form, button, doc) {
 }
 
 function say(form, button, words) {
-  const p = document.createElement('p');
-  p.className = 'wrong not-saved';
-  p.setAttribute('role', 'alert');
-  p.textContent = words;
-  (form.contains(button?.parentElement) && button.parentElement !== form ? button.parentElement : form.firstElementChild).before(p);
+  const told = document.createElement('div');
+  told.className = 'wrong not-saved';
+  told.setAttribute('role', 'alert');
+  told.append(document.createElement('p'));
+  told.firstChild.textContent = words;
+  (form.contains(button?.parentElement) && button.parentElement !== form ? button.parentElement : form.firstElementChild).before(told);
   form.setAttribute('data-unsaved', '');
-  read(p);
+  read(told);
 }
 
 // read takes the reader to what is to be read first.
