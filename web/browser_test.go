@@ -18,6 +18,7 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
@@ -253,6 +254,18 @@ func TestEveryPage(t *testing.T) {
 						}
 						b.shoot(look)
 					}
+				}
+				// Text of twice the size (WCAG 2.2, 1.4.4) at the width of a laptop.
+				b.size(1280, 900, false)
+				b.open(path)
+				if _, err := chromedp.Call(b, page.SetFontSizes, page.SetFontSizesParams{FontSizes: &page.FontSizes{Standard: 32}}); err != nil {
+					t.Fatal(err)
+				}
+				if size := js[string](b, `getComputedStyle(document.body).fontSize`); size != "30px" {
+					t.Errorf("text of twice the size is %s high", size)
+				}
+				if over := js[float64](b, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); over > 0 {
+					t.Errorf("text of twice the size scrolls %g px sideways", over)
 				}
 				b.clean()
 			})
