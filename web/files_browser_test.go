@@ -121,6 +121,9 @@ func TestTreeAndCompare(t *testing.T) {
 	b.clean()
 }
 
+// onePage finds the pages of a PDF file.
+var onePage = regexp.MustCompile(`/Type\s*/Page\b`)
+
 // Every sheet prints on one page, of A4 and of letter, and so does one with
 // many lines and cautions.
 func TestSheetsPrintOnOnePage(t *testing.T) {
@@ -143,7 +146,7 @@ func TestSheetsPrintOnOnePage(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			pages := regexp.MustCompile(`/Type\s*/Page\b`).FindAll(out.Data, -1)
+			pages := onePage.FindAll(out.Data, -1)
 			if len(pages) != 1 {
 				t.Errorf("%s prints on %d pages of %s", path, len(pages), name)
 			}
