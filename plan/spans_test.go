@@ -81,3 +81,15 @@ func TestFreeFatFollowsTheSuperfat(t *testing.T) {
 		t.Errorf("%.2f at the end of the band, told %.2f", more.Bar.Cured.FreeFat, f.High)
 	}
 }
+
+// Total fatty matter is the acids of the soap with the free fat and the
+// unsaponifiables (ISO 685). By IUPAC atomic weights sodium laurate weighs
+// 222/200 of its acid, stearate 306/284: 1.07 to 1.11.
+func TestFattyMatterOfTheBar(t *testing.T) {
+	t.Parallel()
+	p := made(t, written(t, plainTow))
+	c := p.Bar.Cured
+	if low, high := c.Soap/1.11+c.FreeFat+c.Unsaponified, c.Soap/1.07+c.FreeFat+c.Unsaponified; p.Bar.FattyMatter < low || p.Bar.FattyMatter > high {
+		t.Errorf("%.1f, by hand %.1f to %.1f", p.Bar.FattyMatter, low, high)
+	}
+}
