@@ -107,6 +107,7 @@ func (a *App) fail(w http.ResponseWriter, r *http.Request, err error) {
 	status, s := http.StatusInternalServerError, sorry{"Something went wrong inside the program.", "What you saved before is still there. Try again; if it comes back, the program's log says more."}
 	var t *store.Trouble
 	var f recipe.Fault
+	var tap *tapFault
 	switch {
 	case errors.Is(err, errBadForm):
 		status, s = http.StatusBadRequest, sorry{"That cannot be read.", "Go back, open the page anew and send it again."}
@@ -116,6 +117,8 @@ func (a *App) fail(w http.ResponseWriter, r *http.Request, err error) {
 		status, s = http.StatusNotFound, sorry{"There is no such page in this workshop.", "It may have been put away, or the address has a slip in it."}
 	case errors.Is(err, store.ErrChanged):
 		status, s = http.StatusConflict, sorry{"Somebody changed this at the same moment.", "Nothing of yours was saved. Go back, look at what is there now, and try again."}
+	case errors.As(err, &tap):
+		status, s = http.StatusUnprocessableEntity, sorry{upperFirst(tap.text), tap.advice}
 	case errors.As(err, &f):
 		status, s = http.StatusUnprocessableEntity, sorry{f.Text, f.Advice}
 	case errors.As(err, &t):

@@ -1,0 +1,1 @@
+// The service worker of the bench.
