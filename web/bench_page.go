@@ -47,6 +47,8 @@ type screen struct {
 	Number string
 	Unit   string
 	Fine   string
+	Reads  string // what the scale shows with the vessel, at the end
+	Weighs bool
 	Say    string
 	Warn   []string
 	Next   string
@@ -235,7 +237,7 @@ func (p *benchPage) tareScreen(st *batch.StepState, tares map[string]float64) *s
 func (p *benchPage) weighScreens(st *batch.StepState) []*screen {
 	t := st.Weigh
 	value, unit := parted(t.Scale.Show(t.G))
-	x := &screen{ID: st.ID, Kind: "weighed", Title: t.Name, Number: value, Unit: unit, Button: "Done", Fields: []field{{"s.step", st.ID}}}
+	x := &screen{ID: st.ID, Kind: "weighed", Title: t.Name, Number: value, Unit: unit, Button: "Done", Fields: []field{{"s.step", st.ID}}, Weighs: true}
 	if t.Lot != "" && t.Lot != t.Material {
 		x.Title += ", lot " + t.Lot
 	}
@@ -247,7 +249,7 @@ func (p *benchPage) weighScreens(st *batch.StepState) []*screen {
 		x.Fine = "fine at " + low + " only"
 	}
 	if reads, ok := p.State.ReadsG(st); ok {
-		x.Fine += " · " + st.Vessel + " reads " + scaleNumber(reads)
+		x.Reads = st.Vessel + " reads " + scaleNumber(reads) + "\u202fg"
 	}
 	x.Step1 = &stepper{Field: "n.g", Value: bare(t.G, decimalsOf(t.Scale.StepG)), Unit: "g", By: byScale(t.Scale.StepG, t.G)}
 	x.Done = st.Done
