@@ -158,6 +158,8 @@ const sizesWrong = `(() => {
     const r = e.getBoundingClientRect();
     if (r.width < 48 || r.height < 48) out.push('control ' + r.width + 'x' + r.height + ': ' + e.outerHTML.slice(0, 60));
   }
+  const job = screen.querySelector('.job');
+  if (job && job.scrollHeight > job.clientHeight + 1) out.push('the job scrolls by ' + (job.scrollHeight - job.clientHeight));
   for (const e of screen.querySelectorAll('.number')) if (seen(e) && parseFloat(getComputedStyle(e).fontSize) * 0.7 < 38) out.push('a number of ' + getComputedStyle(e).fontSize);
   if (document.documentElement.scrollWidth > innerWidth) out.push('scrolls sideways');
   return out;

@@ -41,6 +41,7 @@ type screen struct {
 	ID     string // of the screen
 	Step   string // of the run sheet, "" for none
 	Item   string // of a step that is read
+	Part   string // of the work
 	Kind   string // of the event that does it
 	Place  string // "step 6 of 17 · weigh"
 	Title  string
@@ -143,7 +144,7 @@ func (p *benchPage) fill(tares map[string]float64) {
 		st := &s.Steps[i]
 		made := p.screensOf(st, tares)
 		for _, x := range made {
-			x.Step, x.Place = st.ID, fmt.Sprintf("%s · step %d of %d · %s", p.Code, i+1, n, partWords[st.Part])
+			x.Step, x.Part, x.Place = st.ID, st.Part, fmt.Sprintf("%s · step %d of %d · %s", p.Code, i+1, n, partWords[st.Part])
 			x.Warn = append(slices.Clone(st.Warn), x.Warn...)
 			if x.Next == "" && i+1 < n {
 				x.Next = nextWords(s, &s.Steps[i+1])
@@ -292,7 +293,7 @@ func (p *benchPage) temperatureScreens(st *batch.StepState) []*screen {
 		}
 		out = append(out, x)
 	}
-	last := &screen{ID: st.ID, Kind: "stamped", Title: st.Do, Button: "Both are right", Fields: []field{{"s.step", st.ID}}, Say: "Not yet? Read again with Temperature, above."}
+	last := &screen{ID: st.ID, Kind: "stamped", Title: st.Do, Button: "Both are right", Fields: []field{{"s.step", st.ID}}}
 	if m.LandsC != nil {
 		last.Number, last.Unit, last.Fine = bare(*m.LandsC, 0), "°C", "is where they land together now"
 		if c := p.State.Sheet.Plan.Combine; c.ClearC != nil {
@@ -332,6 +333,7 @@ func (p *benchPage) actScreen(st *batch.StepState) *screen {
 	case st.ID == "mix":
 		if c := p.State.Sheet.Plan.Lye.PeakC; c != nil {
 			x.Number, x.Unit, x.Fine = bare(*c, 0), "°C", "is how hot it can get"
+			st.Warn = slices.DeleteFunc(slices.Clone(st.Warn), func(w string) bool { return strings.HasPrefix(w, "It can reach") })
 		}
 	case st.ID == "trace" || st.NeedS > 0:
 		x.Count = p.countOf(st)
@@ -426,6 +428,18 @@ func (p *benchPage) waitsForChoice() bool {
 func (p *benchPage) fillLive() {
 	m := p.Moment
 	at := func(t time.Time) string { return t.In(m.Now.Location()).Format("15:04") }
+	for _, f := range m.Findings {
+		if f.ID == "fats_cooling" || strings.HasSuffix(f.ID, "_freeze") || f.ID == "false_trace" || f.ID == "overheating" {
+			p.Live = append(p.Live, f.Title+". "+f.Fix)
+		}
+	}
+	if m.Meeting != nil && m.Meeting.At.After(m.Now) {
+		if d := m.Meeting.LyeWait; d > time.Minute {
+			p.Live = append(p.Live, fmt.Sprintf("Keep the lye warm %s longer: then both are there at %s", clockMinutes(d), at(m.Meeting.At)))
+		} else if d := m.Meeting.FatsWait; d > time.Minute {
+			p.Live = append(p.Live, fmt.Sprintf("Keep the fats warm %s longer: then both are there at %s", clockMinutes(d), at(m.Meeting.At)))
+		}
+	}
 	for _, of := range []struct {
 		name string
 		w    *batch.Warmth
@@ -439,18 +453,15 @@ func (p *benchPage) fillLive() {
 		}
 		p.Live = append(p.Live, text)
 	}
-	if m.Meeting != nil && m.Meeting.At.After(m.Now) {
-		if d := m.Meeting.LyeWait; d > time.Minute {
-			p.Live = append(p.Live, fmt.Sprintf("Keep the lye warm %s longer: then both are there at %s", clockMinutes(d), at(m.Meeting.At)))
-		} else if d := m.Meeting.FatsWait; d > time.Minute {
-			p.Live = append(p.Live, fmt.Sprintf("Keep the fats warm %s longer: then both are there at %s", clockMinutes(d), at(m.Meeting.At)))
-		}
+}
+
+// LiveOn is what a screen tells of lye and fats meanwhile: the one thing that
+// presses most.
+func (p *benchPage) LiveOn(x *screen) []string {
+	if x.Part == "ready" || x.Part == "rest" || x.Tone != "" || x.Part == "together" && x.Step != "temperatures" && p.Moment.Batter == nil {
+		return nil
 	}
-	for _, f := range m.Findings {
-		if f.ID == "fats_cooling" || strings.HasSuffix(f.ID, "_freeze") || f.ID == "false_trace" || f.ID == "overheating" {
-			p.Live = append(p.Live, f.Title+". "+f.Fix)
-		}
-	}
+	return p.Live[:min(1, len(p.Live))]
 }
 
 // sheetLine is a step of the run sheet for a device on its own.

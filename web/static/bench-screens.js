@@ -66,7 +66,7 @@ export function apply(taps, reopened) {
     const s = by(el.closest('[data-screen]').dataset.step), tare = vessels[s?.vessel];
     if (tare === undefined || !['pot', 'jug'].includes(s.vessel)) continue;
     const g = tare + netIn(steps, s.vessel, mixed()) - (s.had_g ?? 0) + s.g;
-    el.textContent = `${s.vessel} reads ${Math.round(10 * g) / 10} g`;
+    el.textContent = ` · ${s.vessel} reads ${Math.round(10 * g) / 10} g`;
   }
   return state;
 }
@@ -82,6 +82,7 @@ function number(name, g) {
 let panel = '';
 
 export function panelOpen() { return panel; }
+export function openPanel(name) { panel = name; }
 
 // show shows the screen that is next, or the panel over it.
 export function show(state, name = panel) {

@@ -2,7 +2,7 @@
 // file every button is a form.
 
 import {keep, kept, told, forget} from './bench-taps.js';
-import {apply, show, panelOpen} from './bench-screens.js';
+import {apply, show, panelOpen, openPanel} from './bench-screens.js';
 import {aim, tick, wake, now, setAhead, missing, words, sound} from './bench-clock.js';
 import {dataOf, changed, step, stock} from './bench-forms.js';
 
@@ -12,11 +12,12 @@ const recent = []; // own taps that can be undone: id, screen, when
 const reopened = new Set();
 let taps = [], state = null, shown = null, lastStamp = -Infinity, cutOff = false, awaySaid = '';
 
-async function draw(panel) {
+async function draw(panel = panelOpen()) {
+  openPanel(panel); // before anything is waited for: a call for help comes first
   taps = await kept(batch);
   state = apply(taps, reopened);
   aim(state);
-  shown = show(state, panel);
+  shown = show(state);
   beat();
   const wait = taps.filter((t) => !t.sent && !t.refused && t.event.kind !== 'clock').length, lost = taps.filter((t) => t.refused).length;
   let text = [cutOff && wait ? `${wait} ${wait === 1 ? 'tap waits' : 'taps wait'} on this device` : '', lost ? `${lost} could not be taken: ${taps.find((t) => t.refused).refused}` : '', awaySaid].filter(Boolean).join('. ');
@@ -52,7 +53,7 @@ async function stamp(form) {
     data.of = undo.id;
   }
   if (!free) lastStamp = performance.now();
-  if (kind === 'emergency') shown = show(state, data.what); // the card first
+  if (kind === 'emergency') shown = show(state ??= apply(taps, reopened), data.what); // the card first
   const screen = form.closest('[data-screen]')?.dataset.screen ?? '', by = form.querySelector('[name=by]')?.value ?? root.dataset.by;
   let tap;
   try { tap = await keep(batch, by, kind, data); } catch (e) {
