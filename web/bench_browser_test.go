@@ -367,3 +367,67 @@ func TestBenchTwoDevices(t *testing.T) {
 	}
 	b.clean()
 }
+
+// Over plain HTTP an open page works on without the network, keeps its queue,
+// and says what this connection cannot do.
+func TestBenchOverPlainHTTP(t *testing.T) {
+	t.Parallel()
+	s, err := store.Open(t.Context(), t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	if err := demo.Fill(t.Context(), s, demo.NinthLock, today); err != nil {
+		t.Fatal(err)
+	}
+	app, err := web.New(s, web.Options{Door: web.Door{Open: true, Hosts: []string{"kitchen.local"}, Addresses: func() []string { return nil }}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	cut, handler := &atomic.Bool{}, app.Handler()
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if cut.Load() {
+			panic(http.ErrAbortHandler)
+		}
+		handler.ServeHTTP(w, r)
+	}))
+	t.Cleanup(server.Close)
+	b := &benchTab{tab: openTab(t, strings.Replace(server.URL, "127.0.0.1", "kitchen.local", 1)), store: s, cut: cut}
+	local := b.home
+	b.home = server.URL
+	b.id = b.start("oatwater-v1")
+	b.home = local
+	b.size(400, 800, false)
+	b.open("/bench/" + b.id)
+	b.wait(shownScreen + ` === 'read.gloves'`)
+	b.wait(`document.querySelector('[data-device-says]').textContent.includes('not secure')`)
+	if js[bool](b.tab, `isSecureContext`) {
+		t.Fatal("this is a secure context")
+	}
+	cut.Store(true)
+	b.tapTo("weigh.water")
+	if n := len(b.events()); n != 0 {
+		t.Fatalf("%d taps came through", n)
+	}
+	b.wait(`document.querySelector('video.nudge')`) // keeps the screen awake another way
+	cut.Store(false)
+	b.arrived()
+	if n := len(kindsOf(b.events())); n != 5 && n != 6 {
+		t.Errorf("%d taps: %v", n, kindsOf(b.events()))
+	}
+	b.cleanBut("ERR_", "Failed to fetch", "Failed to load")
+}
+
+// Who comes back is told how long nobody looked, and what is warm by now.
+func TestBenchAway(t *testing.T) {
+	t.Parallel()
+	b := openBench(t, "oatwater-v1")
+	b.tapTo("check.jug") // the lye is hot
+	b.arrived()
+	js[bool](b.tab, `(() => { window.stop(); const key = 'bench.seen.`+b.id+`'; window.addEventListener('pagehide', () => localStorage.setItem(key, Date.now() - 250000)); return true; })()`)
+	b.open("/bench/" + b.id)
+	b.wait(`/You were away 4:1/.test(document.querySelector('.screen:not([hidden])').textContent)`)
+	b.wait(`/lye (now )?about/i.test(document.querySelector('.screen:not([hidden])').textContent)`)
+	b.view("away")
+	b.cleanBut("ERR_")
+}

@@ -1,6 +1,7 @@
 package web_test
 
 import (
+	"encoding/json"
 	"html"
 	"net/http/httptest"
 	"net/url"
@@ -417,5 +418,57 @@ func TestBatchRecordWritesAndExports(t *testing.T) {
 	c.get(422, record+"/chapters?began=noon")
 	if code := regexp.MustCompile(`<h1>(\S+) ·`).FindStringSubmatch(page); code == nil || !strings.Contains(c.get(200, "/batches/"+strings.ToLower(code[1])), code[1]) {
 		t.Error("a batch is not found by its code")
+	}
+}
+
+// "Marks stay" opens the window; what to do is told for every second of it, and
+// changes as it shrinks (story 4).
+func TestBenchWindowReplans(t *testing.T) {
+	t.Parallel()
+	c := openClocked(t)
+	bench := c.begin("dark-heather-v1", nil)
+	c.to(bench, "trace")
+	c.done(bench, nil)
+	page := c.get(200, bench)
+	name, body := shown(t, page)
+	if !strings.HasPrefix(name, "add.additions.") || !strings.Contains(body, "data-to=") || !strings.Contains(body, " left (") {
+		t.Fatalf("%s: %s", name, body)
+	}
+	var timing []struct {
+		FromMS  int64  `json:"from_ms"`
+		Urgency string `json:"urgency"`
+		Say     string `json:"say"`
+	}
+	if err := json.Unmarshal([]byte(attr(c.ask(200, httptest.NewRequest("GET", bench, nil)).Body.String(), "data-timing")), &timing); err != nil {
+		t.Fatal(err)
+	}
+	if len(timing) < 2 || !strings.Contains(timing[0].Say, "now") {
+		t.Fatalf("%+v", timing)
+	}
+	last := timing[len(timing)-1]
+	for i := 1; i < len(timing); i++ {
+		if timing[i].FromMS <= timing[i-1].FromMS {
+			t.Errorf("%+v", timing[i])
+		}
+	}
+	if !strings.Contains(last.Say, "Leave out") || last.Urgency != "act now" {
+		t.Errorf("at the end: %+v", last)
+	}
+}
+
+// A second person reads the alkali, where the start asks for it.
+func TestBenchSecondReader(t *testing.T) {
+	t.Parallel()
+	c := openClocked(t)
+	bench := c.begin("oatwater-v1", url.Values{"second": {"1"}})
+	c.to(bench, "weigh.alkali.0")
+	c.done(bench, nil)
+	name, body := shown(t, c.get(200, bench))
+	if name != "second.weigh.alkali.0" || !strings.Contains(body, `value="second reader"`) {
+		t.Fatalf("then %s", name)
+	}
+	c.done(bench, nil)
+	if name, _ := shown(t, c.get(200, bench)); name != "mix" {
+		t.Errorf("then %s", name)
 	}
 }

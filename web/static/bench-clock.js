@@ -19,6 +19,8 @@ export function aim(state) {
     if (!at || el.dataset.to && !('own' in el.dataset)) continue;
     const [low, typical, high] = el.dataset.span.split(' ').map((s) => at + ahead + 1000 * s);
     Object.assign(el.dataset, {to: typical, low, high, own: ''});
+    const say = el.parentElement.querySelector('[data-say]');
+    if (say) say.textContent = ''; // it was of the step before
   }
 }
 

@@ -31,7 +31,7 @@ function beat() {
   tick(shown, state);
   const can = undoable();
   for (const b of shown.querySelectorAll('[data-undo]')) b.disabled = !can;
-  localStorage.setItem(`bench.seen.${batch}`, Date.now());
+  if (!document.hidden) localStorage.setItem(`bench.seen.${batch}`, Date.now());
 }
 
 function undoable() {
@@ -140,8 +140,11 @@ function swap(fresh, force) {
   if (had) queueMicrotask(() => root.querySelector('.screen:not([hidden]) button.done')?.focus({preventScroll: true}));
 }
 
-function back() {
-  const seen = Number(localStorage.getItem(`bench.seen.${batch}`) ?? 0), away = Date.now() - seen;
+const lastSeen = () => Number(localStorage.getItem(`bench.seen.${batch}`) ?? 0);
+
+// back tells who was away for how long.
+function back(seen) {
+  const away = Date.now() - seen;
   if (!seen || away < 30000) return sync();
   awaySaid = `You were away ${words(away)}`;
   return sync(seen + now() - Date.now());
@@ -171,12 +174,13 @@ function start() {
     e.preventDefault();
     shown?.querySelector('button.done')?.click();
   });
-  document.addEventListener('visibilitychange', () => { if (!document.hidden) { wake(); back(); } });
+  document.addEventListener('visibilitychange', () => { if (document.hidden) return; const seen = lastSeen(); wake(); back(seen); });
   window.addEventListener('online', () => sync());
   setInterval(beat, 250);
   setInterval(() => { if (!document.hidden) sync(); }, 5000);
   navigator.serviceWorker?.register('/sw.js', {scope: '/bench'}).then(() => navigator.serviceWorker.ready).then(() => stock(path)).catch(() => {});
-  draw(new URLSearchParams(location.search).get('show') ?? '').then(back);
+  const seen = lastSeen();
+  draw(new URLSearchParams(location.search).get('show') ?? '').then(() => back(seen));
 }
 
 if (root) start();
