@@ -213,6 +213,16 @@ func TestBenchHoldQuarantineRelease(t *testing.T) {
 	if page := c.get(200, record); strings.Contains(page, "Weir, 1") {
 		t.Error("it was released without soap")
 	}
+	c.to(bench, "end")
+	page = c.get(200, record)
+	if !strings.Contains(page, "No label, and no bars into stock") || !strings.Contains(page, "Release it, in writing") {
+		t.Error("soap of a quarantined batch is free, or cannot be released")
+	}
+	c.post(303, record, url.Values{"kind": {"released"}, "s.laboratory": {"Weir Laboratory"}, "s.reference": {"W 17"}, "s.result": {"free alkali under 0.05 %"}})
+	page = c.get(200, record)
+	if !strings.Contains(page, "Released") || !strings.Contains(page, "W 17") || strings.Contains(page, "no bars into stock") {
+		t.Error("it is not released by a laboratory's result")
+	}
 }
 
 // What forms refuse.

@@ -149,7 +149,8 @@ func (p *benchPage) fill(tares map[string]float64) {
 			if x.Next == "" && i+1 < n {
 				x.Next = nextWords(s, &s.Steps[i+1])
 			}
-			x.Done = x.Done || st.Done
+			// What is quarantined goes on from weights that are not fine.
+			x.Done = x.Done || st.Done || s.Quarantined != nil && (st.G != nil || st.GotG != nil)
 		}
 		p.Screens = append(p.Screens, made...)
 	}
@@ -399,7 +400,7 @@ func (p *benchPage) special() {
 			add(&screen{ID: "trouble", Kind: "handled", Place: p.Code + " · " + t.Remedy.What, Title: t.Remedy.Do, Button: t.Remedy.Stamp, Fields: []field{{"s.of", t.Event}}, Tone: "trouble"})
 		}
 	}
-	if len(s.Choices) > 0 && s.Stopped == nil && (s.Quarantined == nil || s.Hold != nil || p.waitsForChoice()) {
+	if len(s.Choices) > 0 && s.Stopped == nil && (s.Quarantined == nil || s.Hold != nil) {
 		x := &screen{ID: "wrong", Place: p.Code + " · choose how to go on", Ways: s.Choices, Tone: "wrong"}
 		if i := slices.IndexFunc(s.Findings, func(f finding.Finding) bool { return f.Severity == finding.Stop || f.Severity == finding.Caution }); i >= 0 {
 			x.Title, x.Say, x.Warn = s.Findings[i].Title, s.Findings[i].Because, []string{s.Findings[i].Fix}
@@ -415,13 +416,6 @@ func (p *benchPage) special() {
 	if s.Stopped != nil {
 		add(&screen{ID: "stopped", Place: p.Code, Title: "This batch was given up", Say: s.Stopped.Why, Tone: "wrong"})
 	}
-}
-
-// waitsForChoice reports a weighing or a check that is there and not settled: a
-// batch that is quarantined goes on from everything else.
-func (p *benchPage) waitsForChoice() bool {
-	st := p.State.Current()
-	return st != nil && (st.G != nil || st.GotG != nil)
 }
 
 // fillLive says what warms and cools meanwhile.
