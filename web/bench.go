@@ -245,8 +245,10 @@ func (a *App) showBench(w http.ResponseWriter, r *http.Request, status int, name
 	return a.pages.render(w, status, name, frame{Title: title, Bench: true, Page: data})
 }
 
-// sheets are run sheets at hand, by their batch.
+// sheets are run sheets at hand, by their batch, and the lines of lists by batch
+// and number of taps.
 type sheets struct {
-	mu sync.Mutex
-	of map[string]*batch.Sheet
+	mu    sync.Mutex
+	of    map[string]*batch.Sheet
+	lines map[string]batchLine
 }

@@ -44,18 +44,41 @@ func (a *App) lines(r *http.Request, only func(store.Batch) bool) (out []batchLi
 			more++
 			continue
 		}
-		m, err := a.replay(r.Context(), b)
+		l, err := a.lineOf(r, b)
 		if err != nil {
 			return nil, 0, err
 		}
-		out = append(out, a.lineOf(m))
+		out = append(out, l)
 	}
 	return out, more, nil
 }
 
-func (a *App) lineOf(m making) batchLine {
+// lineOf tells of one batch; it is worked out once for so many taps of it.
+func (a *App) lineOf(r *http.Request, b store.Batch) (batchLine, error) {
+	key := fmt.Sprintf("%s %d", b.ID, b.Events)
+	a.sheets.mu.Lock()
+	l, known := a.sheets.lines[key]
+	a.sheets.mu.Unlock()
+	if !known {
+		m, err := a.replay(r.Context(), b)
+		if err != nil {
+			return l, err
+		}
+		l = lineNow(m)
+		a.sheets.mu.Lock()
+		if len(a.sheets.lines) > 10*mostSheets {
+			clear(a.sheets.lines)
+		}
+		a.sheets.lines[key] = l
+		a.sheets.mu.Unlock()
+	}
+	l.Batch, l.When = b, a.moment(b.MadeAt)
+	return l, nil
+}
+
+func lineNow(m making) batchLine {
 	s := m.State
-	l := batchLine{Batch: m.Batch, When: a.moment(m.MadeAt), Hold: holdOf(s)}
+	l := batchLine{Hold: holdOf(s)}
 	switch st := s.Current(); {
 	case s.Stopped != nil:
 		l.Now = "given up"

@@ -87,8 +87,16 @@ type count struct {
 // readingForm is one temperature that can be read.
 type readingForm struct{ Of, Name, Value string }
 
-// Forms of the emergency cards are needed everywhere, and never wait.
+// Corrosive reports batter and soap that burns.
 func (p *benchPage) Corrosive() bool { return p.Moment.Corrosive }
+
+// UndoUntil is until when the last tap can be taken back [ms], 0 when none can.
+func (p *benchPage) UndoUntil() int64 {
+	if p.Moment.Undo == "" {
+		return 0
+	}
+	return p.Moment.Now.Add(p.Moment.UndoLeft).UnixMilli()
+}
 
 func (a *App) bench(w http.ResponseWriter, r *http.Request) error {
 	m, err := a.openBatch(r.Context(), r.PathValue("id"))

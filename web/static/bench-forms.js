@@ -32,6 +32,15 @@ export function step(button) {
 export async function stock(path) {
   const shell = await caches.open('bench-1');
   const parts = performance.getEntriesByType('resource').map((r) => r.name).filter((u) => new URL(u).pathname.startsWith('/static/'));
-  await Promise.allSettled([...new Set([...parts, path, '/bench/emergency'])].map(async (u) => { if (!await shell.match(u)) await shell.add(u); }));
+  await Promise.allSettled([...new Set([...parts, path, '/bench', '/bench/emergency'])].map(async (u) => { if (!await shell.match(u)) await shell.add(u); }));
   document.body.dataset.stocked = '';
+}
+
+// refresh puts the workshop's words about lye and fats in the place of older
+// ones; false when there are more or fewer of them.
+export function refresh(root, fresh) {
+  const old = [...root.querySelectorAll('.live')], now = [...fresh.querySelectorAll('.live')];
+  if (old.length !== now.length) return false;
+  old.forEach((p, i) => { if (p.textContent !== now[i].textContent) p.textContent = now[i].textContent; });
+  return true;
 }

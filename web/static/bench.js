@@ -4,7 +4,7 @@
 import {keep, kept, told, forget} from './bench-taps.js';
 import {apply, show, panelOpen, openPanel} from './bench-screens.js';
 import {aim, tick, wake, now, setAhead, missing, words, sound} from './bench-clock.js';
-import {dataOf, changed, step, stock} from './bench-forms.js';
+import {dataOf, changed, step, stock, refresh} from './bench-forms.js';
 
 let root = document.getElementById('bench');
 const batch = root?.dataset.batch, path = `/bench/${batch}`;
@@ -29,7 +29,7 @@ async function draw(panel = panelOpen()) {
 function beat() {
   if (!shown) return;
   tick(shown, state);
-  const can = undoable();
+  const can = undoable() || now() < Number(root.dataset.undoUntil ?? 0);
   for (const b of shown.querySelectorAll('[data-undo]')) b.disabled = !can;
   if (!document.hidden) localStorage.setItem(`bench.seen.${batch}`, Date.now());
 }
@@ -48,7 +48,7 @@ async function stamp(form) {
   if (!data) { if (line) line.textContent = 'That is no number.'; return; }
   let undo = null;
   if (kind === 'undone') {
-    undo = undoable();
+    undo = undoable() ?? (now() < Number(root.dataset.undoUntil ?? 0) && data.of ? {id: data.of} : null);
     if (!undo) return;
     data.of = undo.id;
   }
@@ -62,7 +62,7 @@ async function stamp(form) {
     return;
   }
   if (undo) {
-    recent.pop();
+    if (undo.when) recent.pop();
     if (undo.screen && !taps.some((t) => t.event.id === undo.id)) reopened.add(undo.screen);
   } else {
     recent.push({id: tap.event.id, screen, when: performance.now()});
@@ -83,7 +83,7 @@ async function stamp(form) {
   sync();
 }
 
-let busy = false, again = false;
+let busy = false, again = false, pressed = false;
 
 // sync sends what waits and fetches the page anew.
 async function sync(since = 0) {
@@ -105,6 +105,7 @@ async function sync(since = 0) {
     if (!res.ok || !fresh) throw new Error('no bench');
     setAhead(Number(fresh.dataset.now) - Date.now());
     cutOff = false;
+    while (pressed) await new Promise((r) => setTimeout(r, 50)); // a tap under way is not lost by new screens
     await forget(sent);
     swap(fresh, sent.length > 0 || since > 0);
   } catch { cutOff = true; } finally { busy = false; }
@@ -124,8 +125,8 @@ async function compare(theirs, ours) {
 // swap takes the workshop's screens in the place of these, but leaves alone
 // what somebody is changing.
 function swap(fresh, force) {
-  if (!force && fresh.dataset.known === root.dataset.known) {
-    for (const name of ['timing', 'now', 'urgency']) fresh.dataset[name] === undefined ? delete root.dataset[name] : root.dataset[name] = fresh.dataset[name];
+  if (!force && fresh.dataset.known === root.dataset.known && refresh(root, fresh)) {
+    for (const name of ['timing', 'now', 'urgency', 'rinse']) fresh.dataset[name] === undefined ? delete root.dataset[name] : root.dataset[name] = fresh.dataset[name];
     return;
   }
   const dirty = [...root.querySelectorAll('[data-dirty]')].map((i) => [i.closest('.screen').getAttribute('aria-label'), i.name, i.value]);
@@ -168,6 +169,8 @@ function start() {
     }
   });
   document.addEventListener('input', (e) => { if (e.target.matches('.value input')) changed(e.target); });
+  document.addEventListener('pointerdown', () => { pressed = true; });
+  for (const up of ['pointerup', 'pointercancel']) document.addEventListener(up, () => setTimeout(() => { pressed = false; }));
   document.addEventListener('keydown', (e) => {
     if (e.repeat) { if (e.key === 'Enter' || e.key === ' ') e.preventDefault(); return; }
     if (e.key !== ' ' && e.key !== 'Enter' || e.target.closest('button, a, input, summary')) return;

@@ -14,7 +14,7 @@ self.addEventListener('fetch', (e) => {
   const url = new URL(e.request.url);
   if (e.request.method !== 'GET' || url.origin !== location.origin) return;
   if (url.pathname.startsWith('/static/')) e.respondWith(asset(e.request));
-  else if (url.pathname.startsWith('/bench/') && url.pathname !== '/bench/new') e.respondWith(page(e.request, url));
+  else if ((url.pathname === '/bench' || url.pathname.startsWith('/bench/')) && url.pathname !== '/bench/new') e.respondWith(page(e.request, url));
 });
 
 // asset is a file whose name changes with it: the kept one is always right.
