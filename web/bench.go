@@ -226,9 +226,7 @@ func keysOf(form url.Values) func(func(string) bool) {
 
 // worker serves the bench's service worker from where it covers the bench.
 func (a *App) worker(w http.ResponseWriter, r *http.Request) error {
-	h := w.Header()
-	h.Set("Content-Type", "text/javascript; charset=utf-8")
-	h.Set("Cache-Control", "no-cache")
+	w.Header().Set("Content-Type", contentTypes[".js"])
 	w.Write(a.pages.assets[strings.TrimPrefix(a.pages.hashed["sw.js"], "/static/")].body)
 	return nil
 }
