@@ -44,6 +44,7 @@ type file struct {
 	Scales   []stock.Scale  `toml:"scales"`
 	Lots     []lot          `toml:"lots"`
 	Recipes  []history      `toml:"recipes"`
+	Curves   []curved       `toml:"curves"`
 }
 
 // lot is a stock.Lot whose days count from today, with what happened to it,
@@ -106,6 +107,7 @@ func Fill(ctx context.Context, s *store.Store, workshop string, now time.Time) e
 	for _, h := range f.Recipes {
 		w.recipe(h)
 	}
+	w.curves(f.Curves)
 	if workshop == NinthLock {
 		w.batches(f)
 	}

@@ -52,7 +52,7 @@ func TestMassBalance(t *testing.T) {
 func checkWhole(t failer, p *Plan) {
 	t.Helper()
 	for name, c := range map[string]Composition{"fresh": p.Bar.Fresh, "cured": p.Bar.Cured} {
-		parts := []float64{c.Soap, c.Glycerol, c.FreeFat, c.Unsaponified, c.Water, c.Other, c.ExcessAlkali}
+		parts := []float64{c.Soap, c.Glycerol, c.FreeFat, c.Unsaponified, c.Water, c.Other, c.FreeAlkali}
 		sum := 0.0
 		for _, v := range parts {
 			sum += v
@@ -70,7 +70,7 @@ func TestLyeHeavyBarIsWholeToo(t *testing.T) {
 	t.Parallel()
 	p := made(t, written(t, heavyJug))
 	checkWhole(t, p)
-	if p.Bar.Fresh.ExcessAlkali <= 0 || p.Bar.Fresh.FreeFat > 1e-9 {
+	if p.Bar.Fresh.FreeAlkali <= 0 || p.Bar.Fresh.FreeFat > 1e-9 {
 		t.Errorf("a lye-heavy bar holds %+v", p.Bar.Fresh)
 	}
 }

@@ -14,8 +14,8 @@ func edit(key, format string, args ...any) finding.Edit {
 	return finding.Edit{Key: key, Value: fmt.Sprintf(format, args...)}
 }
 
-// grams prints a mass as the scale shows it, down to its step.
-func grams(g, step float64) string { return shortNumber(floorTo(g, step)) + " g" }
+// downTo prints a mass as a scale shows it, down to its step.
+func downTo(g float64, s Steps) string { return s.Show(floorTo(g, s.StepG)) }
 
 // resize returns the edits that make the batch f times as big, f <= 1 rounded
 // down, f > 1 up to the next ten grams.
@@ -28,7 +28,12 @@ func (p *Plan) resize(f float64) []finding.Edit {
 		return []finding.Edit{edit("size.fats", "%s g", shortNumber(g)), edit("size.batter", ""), edit("size.mould", ""), edit("size.bars", "")}
 	}
 	var out []finding.Edit
-	mass := func(key string, g float64) { out = append(out, edit(key, "%s g", shortNumber(g*f))) }
+	mass := func(key string, g float64) {
+		if g *= f; g > 1 {
+			g = floorTo(g, 0.01)
+		}
+		out = append(out, edit(key, "%s g", shortNumber(g)))
+	}
 	if p.recipe.Size != nil {
 		mass("size.fats", p.FatsG)
 	}
@@ -61,9 +66,9 @@ func (p *Plan) setSuperfat(percent float64) (text string, edits []finding.Edit) 
 	f := 1 + (p.superfat().Typical-percent)/100*p.charge.dosedMol()/now
 	var words []string
 	for i, a := range p.charge.alkalis {
-		g := grams(math.Max(0, a.massG*f), p.recipe.AlkaliStepG())
+		g := downTo(math.Max(0, a.massG*f), p.steps("alkali"))
 		edits = append(edits, edit(fmt.Sprintf("alkali.%d.amount", i), "%s", g))
-		words = append(words, fmt.Sprintf("%s instead of %s g of %s", g, shortNumber(a.massG), lowerName(a.Name)))
+		words = append(words, fmt.Sprintf("%s instead of %s of %s", g, p.recipe.Alkali[i].Amount, lowerName(a.Name)))
 	}
 	return "Weigh " + strings.Join(words, " and "), edits
 }
@@ -102,11 +107,11 @@ func (p *Plan) setFatShare(i int, share float64) []finding.Edit {
 // setAddition returns the edit that makes an addition f times as much, f < 1,
 // as a mass rounded down to the step of the scale or, below that, to 0.01 g.
 func (p *Plan) setAddition(i int, massG float64) finding.Edit {
-	step := p.recipe.FatStepG()
-	if massG < step {
-		step = 0.01
+	s := p.steps("fats")
+	if massG < s.StepG {
+		s = Steps{0.01, "g"}
 	}
-	return edit(fmt.Sprintf("additions.%d.amount", i), "%s", grams(massG, step))
+	return edit(fmt.Sprintf("additions.%d.amount", i), "%s", downTo(massG, s))
 }
 
 // warmTo returns the edits that have fats and lye both at least at tC.

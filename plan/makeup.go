@@ -47,7 +47,7 @@ type Composition struct {
 	Unsaponified float64 `json:"unsaponified"`
 	Water        float64 `json:"water"`
 	Other        float64 `json:"other"`
-	ExcessAlkali float64 `json:"excess_alkali"`
+	FreeAlkali   float64 `json:"free_alkali"` // what no fat can bind: such a bar burns
 }
 
 // makeup returns the chemistry of the fats.

@@ -46,7 +46,7 @@ func (p *Plan) findings() []finding.Finding {
 				f.Sources = []string{}
 			}
 			f.Because = sentence(f.Because)
-			out = append(out, *f)
+			out = append(out, f.Typeset())
 		}
 	}
 	finding.Sort(out)

@@ -161,7 +161,7 @@ var slow = rule{id: "slow", detect: func(p *Plan, _ int) *finding.Finding {
 	if p.recipe.Hot() || p.window() == nil || p.window().ToTrace.Typical <= slowTrace {
 		return nil
 	}
-	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("Slow to trace: about %.0f minutes (%.0f to %.0f)", p.window().ToTrace.Typical, p.window().ToTrace.Low, p.window().ToTrace.High),
+	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("Slow to trace: %s (%s)", aboutMinutes(p.window().ToTrace.Typical), rangeOf(p.window().ToTrace)),
 		Because: fmt.Sprintf("it lands at %.0f °C", *p.Combine.LandingC), Fix: "Have patience, or combine warmer", Grade: source.Estimated, Sources: []string{"makers_practice"}}
 }, fixes: func(p *Plan, _ int) iter.Seq[fix] {
 	return func(yield func(fix) bool) {
@@ -181,7 +181,7 @@ var quick = rule{id: "quick", detect: func(p *Plan, _ int) *finding.Finding {
 		return nil
 	}
 	return &finding.Finding{Severity: finding.Caution, Title: "Little time: " + p.littleTime(),
-		Because: fmt.Sprintf("it lands at %.0f °C%s", *p.Combine.LandingC, p.hurries()), Grade: source.Estimated, Sources: []string{"makers_practice"},
+		Because: fmt.Sprintf("it lands at %.0f °C%s%s", *p.Combine.LandingC, p.hurries(), p.jump()), Grade: source.Estimated, Sources: []string{"makers_practice"},
 		Fix: "Have moulds, scent and colours ready before the lye goes in, and stir by hand"}
 }, fixes: func(p *Plan, _ int) iter.Seq[fix] {
 	return func(yield func(fix) bool) {
@@ -194,10 +194,19 @@ var quick = rule{id: "quick", detect: func(p *Plan, _ int) *finding.Finding {
 // littleTime is the time to unpourable in words.
 func (p *Plan) littleTime() string {
 	w := p.window().ToUnpourable
-	if w.Typical < 0.75 {
-		return "it sets within a minute"
+	return fmt.Sprintf("%s until it is too thick to pour (%s)", aboutMinutes(w.Typical), rangeOf(w))
+}
+
+// jump says that the minutes are few because what freezes thickens too, and
+// how many there would be just above that; "" when it lands clear.
+func (p *Plan) jump() string {
+	c := p.Combine
+	if c.LandingC == nil || c.ClearC == nil || *c.LandingC >= *c.ClearC || p.recipe.Hot() {
+		return ""
 	}
-	return fmt.Sprintf("about %.1f minutes until it will not pour (%.1f to %.0f)", w.Typical, w.Low, w.High)
+	clearC := math.Ceil(*c.ClearC)
+	return fmt.Sprintf("; its %s is clear only above %.0f °C, and what freezes thickens at once: at %.0f °C there would be %s",
+		lowerName(c.CloudOf), *c.ClearC, clearC, aboutMinutes(p.WindowAt(clearC).ToUnpourable.Typical))
 }
 
 // hurries names what makes the batch quick.

@@ -192,7 +192,7 @@ func (p *Plan) freezing(title string) *finding.Finding {
 	c := p.Combine
 	return &finding.Finding{Severity: finding.Caution, Title: title,
 		Because: fmt.Sprintf("it falls out of these fats below %.0f °C (%.0f to %.0f) and is clear again above %.0f; the batter then thickens by cooling, a false trace",
-			c.CloudPoint.Typical, c.CloudPoint.Low, c.CloudPoint.High, *c.ClearC),
+			c.CloudPoint.Typical, c.CloudPoint.Low, c.CloudPoint.High, *c.ClearC) + p.fewer(),
 		Fix: "Combine warmer, or take less of it", Grade: c.Grade, Sources: []string{"ideal_solubility", "oleogel_dsc"}}
 }
 
@@ -220,5 +220,30 @@ var staysClear = rule{id: "stays_clear", detect: func(p *Plan, _ int) *finding.F
 		return nil
 	}
 	return &finding.Finding{Severity: finding.OK, Title: fmt.Sprintf("%s stays melted: lands at %.0f °C, clear above %.0f", sentence(c.CloudOf), *c.LandingC, *c.ClearC),
-		Because: fmt.Sprintf("it falls out below %.0f °C (%.0f to %.0f)", c.CloudPoint.Typical, c.CloudPoint.Low, c.CloudPoint.High), Grade: c.Grade, Sources: []string{"ideal_solubility", "oleogel_dsc"}}
+		Because: fmt.Sprintf("it falls out below %.0f °C (%.0f to %.0f)", c.CloudPoint.Typical, c.CloudPoint.Low, c.CloudPoint.High) + p.edge(), Grade: c.Grade, Sources: []string{"ideal_solubility", "oleogel_dsc"}}
 }}
+
+// nearClearK is how far above the line where wax is clear a batter has to land
+// for a thermometer's error not to matter [K].
+const nearClearK = 3.0
+
+// edge says what a batter that lands just clear would lose by cooling; "" when
+// it lands well clear.
+func (p *Plan) edge() string {
+	c := p.Combine
+	if *c.LandingC-*c.ClearC >= nearClearK || p.recipe.Hot() {
+		return ""
+	}
+	belowC := math.Floor(*c.ClearC) - 1
+	return fmt.Sprintf("; it lands within %.0f °C above that line; below it, what freezes would leave %s to pour instead of %s", nearClearK,
+		aboutMinutes(p.WindowAt(belowC).ToUnpourable.Typical), Minutes(p.window().ToUnpourable.Typical))
+}
+
+// fewer says how many minutes freezing takes; "" for what is cooked.
+func (p *Plan) fewer() string {
+	if p.recipe.Hot() {
+		return ""
+	}
+	clearC := math.Ceil(*p.Combine.ClearC)
+	return fmt.Sprintf(", and leaves %s to pour: at %.0f °C there would be %s", aboutMinutes(p.window().ToUnpourable.Typical), clearC, aboutMinutes(p.WindowAt(clearC).ToUnpourable.Typical))
+}

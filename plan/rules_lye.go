@@ -24,11 +24,11 @@ const (
 func tooLittle(b lye.Band) string {
 	switch {
 	case b.Typical < leastTypical:
-		return fmt.Sprintf("it must be 1 %% or more, and is %.2f %%", b.Typical)
+		return fmt.Sprintf("it must be 1 %% or more, and is %s %%", superfatAgainst(b.Typical, leastTypical))
 	case b.Low < 0:
-		return fmt.Sprintf("one batch in forty falls below %.2f %%; that must not be under 0", b.Low)
+		return fmt.Sprintf("one batch in forty falls below %s %%; that must not be under 0", superfatAgainst(b.Low, 0))
 	case b.ChanceLyeHeavy > stopChance:
-		return fmt.Sprintf("%.2f %% of batches would be lye-heavy; at most 1 %% may be", 100*b.ChanceLyeHeavy)
+		return fmt.Sprintf("%s %% of batches would be lye-heavy; at most 1 %% may be", against(100*b.ChanceLyeHeavy, 100*stopChance, 0))
 	}
 	return ""
 }
@@ -74,13 +74,14 @@ func detectLyeMargin(p *Plan, _ int) *finding.Finding {
 	title := fmt.Sprintf("Safe as a rule, but the worst case is lye-heavy (%s %%)", points(band.Worst))
 	because := fmt.Sprintf("%s, with the leanest fats, the strongest alkali and the scale at its worst it comes to %s %%, below 0", reading, points(band.Worst))
 	if w := p.superfat().AsWeighed.Worst; w >= 0 {
-		title = fmt.Sprintf("Safe as it will be weighed, worst case %s %%; not so at the exact masses (%s %%)", points(w), points(band.Worst))
+		title = fmt.Sprintf("Safe as it will be weighed: even the worst case keeps %s %% superfat", points(w))
+		because = fmt.Sprintf("what the scale will show is what counts: no need to be afraid, it can be made so. It is told because only the scale's rounding makes it safe: weighed exactly, the worst case (leanest fats, strongest alkali) would come to %s %%, below 0", points(band.Worst))
 	}
 	switch {
 	case band.Worst >= 0 && chance <= cautionChance:
 		return nil
 	case band.Worst >= 0:
-		title = fmt.Sprintf("Safe as a rule, but one batch in %.0f would be lye-heavy", math.Floor(1/chance))
+		title = fmt.Sprintf("Safe as a rule, but about one batch in %s would be lye-heavy", oneIn(chance))
 		because = "one in a thousand or fewer is no worry"
 	}
 	grade, sources := p.sapEvidence()
@@ -127,11 +128,16 @@ func (p *Plan) finerAlkaliScale(yield func(fix) bool) bool {
 
 // finerStep is a fraction of a scale's step, in the unit it shows.
 func (p *Plan) finerStep(which string, tenths float64) string {
-	s := steps(nil)
-	if sc := p.recipe.Scale; sc != nil {
-		s = steps(map[string]*quantity.Mass{"alkali": sc.Alkali, "fats": sc.Fats}[which])
-	}
+	s := p.steps(which)
 	return quantity.ShowIn(s.StepG/tenths, s.Unit, 6)
+}
+
+// steps is what one of the scales can show.
+func (p *Plan) steps(which string) Steps {
+	if sc := p.recipe.Scale; sc != nil {
+		return steps(map[string]*quantity.Mass{"alkali": sc.Alkali, "fats": sc.Fats}[which])
+	}
+	return steps(nil)
 }
 
 // widest names the cause with the largest share of the width.
@@ -146,7 +152,7 @@ func (p *Plan) widest() string {
 func (p *Plan) causeName(cause string) string {
 	switch cause {
 	case lye.Assay:
-		return "the strength of the alkali"
+		return "the assay of the alkali"
 	case lye.AlkaliScale:
 		return "the scale's step on the alkali"
 	case lye.FatsScale:
@@ -264,7 +270,7 @@ var purityAssumed = rule{id: "purity_assumed", lines: alkaliLines, detect: func(
 		return nil
 	}
 	return &finding.Finding{Severity: finding.Note, Title: "Sodium hydroxide planned as 100 % pure",
-		Because: "no purity is written; what is sold holds 97 to 99.5 %, so there is a little more superfat than shown",
+		Because: "no assay is written; what is sold holds 97 to 99.5 %, so there is a little more superfat than shown",
 		Fix:     "Write down the assay on its label, like 98.5 %", Grade: source.Standard, Sources: []string{"ph_eur", "usp_nf"}}
 }}
 
@@ -342,7 +348,7 @@ var scaleTooCoarse = rule{id: "scale_too_coarse", detect: func(p *Plan, _ int) *
 		return nil
 	}
 	return &finding.Finding{Severity: finding.Caution,
-		Title:   fmt.Sprintf("The scale is coarse for so small a batch: one step of %s g is %s points of superfat", shortNumber(p.recipe.AlkaliStepG()), points(step)),
+		Title:   fmt.Sprintf("The scale is coarse for so small a batch: one step of %s is %s points of superfat", p.finerStep("alkali", 1), points(step)),
 		Because: fmt.Sprintf("the alkali weighs only %s g; a step should be 2 points or less", shortNumber(roundTo(p.charge.alkaliG(), 0.1))),
 		Fix:     "Make a bigger batch, or weigh the alkali on a finer scale", Grade: source.Derived, Sources: []string{"stoichiometry"}}
 }, fixes: func(p *Plan, _ int) iter.Seq[fix] {

@@ -154,8 +154,8 @@ var tooLittleToWeigh = rule{id: "too_little_to_weigh", detect: func(p *Plan, _ i
 	if math.Abs(weighG-exactG) <= farOff*exactG {
 		return nil
 	}
-	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("Too little to weigh: %s g of %s becomes %s g on this scale", shortNumber(roundTo(exactG, 0.01)), lowerName(name), shortNumber(weighG)),
-		Because: fmt.Sprintf("its step is %s g", shortNumber(p.recipe.FatStepG())), Fix: "Weigh it on a finer scale", Grade: source.Derived, Sources: []string{"stoichiometry"}}
+	return &finding.Finding{Severity: finding.Note, Title: fmt.Sprintf("Too little to weigh: %s g of %s becomes %s on this scale", shortNumber(roundTo(exactG, 0.01)), lowerName(name), p.steps("fats").Show(weighG)),
+		Because: fmt.Sprintf("its step is %s", p.finerStep("fats", 1)), Fix: "Weigh it on a finer scale", Grade: source.Derived, Sources: []string{"stoichiometry"}}
 }, fixes: func(p *Plan, _ int) iter.Seq[fix] {
 	return func(yield func(fix) bool) {
 		for _, tenths := range []float64{10, 100, 1000} {

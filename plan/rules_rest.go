@@ -39,6 +39,9 @@ func (p *Plan) heatFindings(f *Forecast) []finding.Finding {
 			Title:   fmt.Sprintf("Unlikely to overheat (%s) or to gel halfway (%s)", Chance(chance.Overheat), Chance(chance.Partial)),
 			Because: fmt.Sprintf("Likely peak %.0f °C (%.0f to %.0f), gel line about %.0f °C", f.Peak.CoreC, f.Peak.C.Low, f.Peak.C.High, f.Gel.TemperatureC.Typical)})
 	}
+	for i, g := range out {
+		out[i] = g.Typeset()
+	}
 	return out
 }
 

@@ -40,7 +40,7 @@ var triggers = []trigger{
 	{"lye_heavy", finding.Stop, "lye-heavy|superfat 0.5 %", base, []string{"superfat=0.5 %"}},
 	{"lye_heavy", finding.Stop, "Lye-heavy|3.3 %|more alkali", heavyJug, nil},
 	{"lye_heavy", finding.Stop, "lye-heavy|superfat 2.0 %|−", base, []string{"superfat=2 %"}}, // 2.5 % point below 0
-	{"lye_margin", finding.Caution, "worst case|−", base, []string{"size.fats=350 g"}},
+	{"lye_margin", finding.Caution, "worst case|1.2 %", base, []string{"size.fats=350 g"}},
 	{"lye_safe", finding.OK, "safe|at least", base, []string{"superfat=8 %"}},
 	{"assay_odd", finding.Caution, "92 %|assay", base, []string{"alkali.0.purity=92 %"}},
 	{"assay_odd", finding.Stop, "60 %|assay", base, []string{"alkali.0.purity=60 %"}},
@@ -119,7 +119,7 @@ func TestEveryFindingIsTriggered(t *testing.T) {
 		p := made(t, written(t, c.text, c.changes...))
 		told := slices.ContainsFunc(withID(p, c.id), func(f finding.Finding) bool {
 			checkTold(t, p, f)
-			return f.Severity == c.severity && holdsAll(f.Title, strings.Split(c.words, "|"))
+			return f.Severity == c.severity && holdsAll(f.Plain().Title, strings.Split(c.words, "|"))
 		})
 		if !told {
 			t.Errorf("%s (%s) with %q after %v: %+v", c.id, c.severity, c.words, c.changes, withID(p, c.id))

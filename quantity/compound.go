@@ -17,9 +17,12 @@ type Amount struct {
 
 // ParseAmount reads "1.5 %", "20 g" or "1 tbsp us".
 func ParseAmount(text string) (Amount, error) {
-	_, word, err := split(text)
+	v, word, err := split(text)
 	if err != nil {
 		return Amount{}, err
+	}
+	if v < 0 {
+		return Amount{}, belowZero(text, "amount")
 	}
 	_, isMass := find(massUnits, word)
 	_, isVolume := find(volumeUnits, kitchenWord(word))
@@ -69,7 +72,11 @@ type Bars struct {
 func ParseBars(text string) (Bars, error) {
 	const advice = `write it like "11 x 100 g", the weight of a cured bar`
 	n, each, ok := strings.Cut(strings.ReplaceAll(strings.ToLower(text), "×", "x"), "x")
-	count, err := strconv.Atoi(strings.TrimSpace(n))
+	n = strings.TrimSpace(typeset.Replace(n))
+	if grouped.MatchString(n) {
+		n = strings.ReplaceAll(n, " ", "")
+	}
+	count, err := strconv.Atoi(n)
 	if !ok || err != nil || count < 1 || count > 100000 {
 		return Bars{}, fail(advice, "%q is not a number of bars and their weight", shorten(text))
 	}

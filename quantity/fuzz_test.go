@@ -136,6 +136,10 @@ func FuzzParseBarLimit(f *testing.F) {
 	fuzz(f, ParseBarLimit, func(l BarLimit) []float64 { return []float64{l.Share.Fraction()} }, "0.7 % of bar", "101 % of bar", "0.7 %", "of bar")
 }
 
+func FuzzParsePrice(f *testing.F) {
+	fuzz(f, ParsePrice, func(p Price) []float64 { return positive(p.Amount + MinValue) }, "5.10 / kg", "€4,20 per kg", "3.20 for 500 g", "0.08 each", "3 / l", "$4 / kg", "4,20")
+}
+
 // Every fuzz target here has seeds in the repository.
 func TestSeeds(t *testing.T) {
 	t.Parallel()
@@ -156,7 +160,7 @@ func TestSeeds(t *testing.T) {
 			t.Errorf("no seeds of Fuzz%s: %v", name, err)
 		}
 	}
-	if targets != 12 {
-		t.Errorf("%d fuzz targets, want 12", targets)
+	if targets != 13 {
+		t.Errorf("%d fuzz targets, want 13", targets)
 	}
 }

@@ -25,8 +25,11 @@ func drawNumber(t *rapid.T, most float64) string {
 	}
 	v := rapid.Float64Range(MinValue, most).Draw(t, "value")
 	s := strconv.FormatFloat(v, 'f', -1, 64)
-	if comma := strings.Replace(s, ".", ",", 1); rapid.Bool().Draw(t, "comma") && !thousandsOrDecimals(comma) {
-		return comma
+	if comma := strings.Replace(s, ".", ",", 1); rapid.Bool().Draw(t, "comma") {
+		s = comma
+	}
+	if _, two := thousandsOrDecimals(s); two {
+		return s + "0"
 	}
 	return s
 }
@@ -78,6 +81,10 @@ func TestPrintReadsBack(t *testing.T) {
 			return rapid.SampledFrom([]string{"softwood", "corrugated card", "Steel"}).Draw(t, "name") + " " + drawNumber(t, 1000) + " " +
 				drawUnit(t, append(append([]unit{}, massUnits...), lengthUnits...))
 		}, as(ParseStuff)},
+		{"price", func(t *rapid.T) string {
+			return fmt.Sprintf("%g", float64(rapid.IntRange(0, 99999).Draw(t, "cents"))/100) + rapid.SampledFrom([]string{" / ", "/", " per ", " for "}).Draw(t, "per") +
+				rapid.SampledFrom([]string{"kg", "g", "500 g", "2.5 kg", "l", "750 ml", "each"}).Draw(t, "pack")
+		}, as(ParsePrice)},
 		{"limit", func(t *rapid.T) string { return drawNumber(t, 100) + " % of bar" }, as(ParseBarLimit)},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -103,6 +110,31 @@ func TestPrintReadsBack(t *testing.T) {
 	}
 }
 
+// What pages print reads back: thousands parted by a space of any kind, and a
+// real minus sign.
+func TestPagesReadBack(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		v := rapid.IntRange(1, 9_999_999).Draw(t, "value")
+		decimals := rapid.SampledFrom([]string{"", ".5", ",25", ",125"}).Draw(t, "decimals")
+		space := rapid.SampledFrom([]string{" ", "\u00a0", "\u2009", "\u202f"}).Draw(t, "space")
+		whole := strconv.Itoa(v)
+		for i := len(whole) - 3; i > 0; i -= 3 {
+			whole = whole[:i] + space + whole[i:]
+		}
+		if decimals == ",125" && v < 1000 {
+			return // 12,125 is asked about
+		}
+		want := strings.Replace(strconv.Itoa(v)+decimals, ",", ".", 1)
+		for _, unit := range []string{"g", "ml", "mm", "h", "%"} {
+			got, err := written(map[string]string{"g": "mass", "ml": "volume", "mm": "length", "h": "duration", "%": "share"}[unit], whole+decimals+space+unit)
+			if err != nil || got != want+" "+unit {
+				t.Fatalf("%q reads as %q, %v", whole+decimals+space+unit, got, err)
+			}
+		}
+	})
+}
+
 // A decimal comma is a decimal point.
 func TestCommaIsPoint(t *testing.T) {
 	t.Parallel()
@@ -114,6 +146,9 @@ func TestCommaIsPoint(t *testing.T) {
 		if two := len(decimals) == 3 && whole > 0 && whole < 1000; two {
 			if errComma == nil {
 				t.Fatalf("%q reads as %v, but it may be thousands", comma, got)
+			}
+			if (errPoint == nil) != (decimals != "000") {
+				t.Fatalf("%q reads as %v, %v: only 000 may be thousands after a point", point, want, errPoint)
 			}
 			return
 		}

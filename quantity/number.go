@@ -43,8 +43,8 @@ var typeset = strings.NewReplacer("\u00a0", " ", "\u2007", " ", "\u2009", " ", "
 	"½", " 1/2", "⅓", " 1/3", "⅔", " 2/3", "¼", " 1/4", "¾", " 3/4", "⅛", " 1/8")
 
 // split cuts "33,5 %" into the number 33.5 and the unit "%". It accepts a
-// decimal point or comma, a fraction ("1/2") and a whole number with a
-// fraction ("2 1/2").
+// decimal point or comma, thousands parted by a space of any width, a fraction
+// ("1/2") and a whole number with a fraction ("2 1/2").
 func split(text string) (value float64, unit string, err error) {
 	s := strings.TrimSpace(typeset.Replace(text))
 	end := 0
@@ -61,9 +61,13 @@ func number(s, text string) (float64, error) {
 	if s == "" {
 		return 0, fail(advice, "%q has no number", shorten(text))
 	}
-	if thousandsOrDecimals(s) {
-		return 0, fail("write "+strings.ReplaceAll(s, ",", "")+" or "+strings.ReplaceAll(s, ",", "."),
-			"%q can be read two ways: is the comma a decimal comma or does it part thousands?", shorten(text))
+	if grouped.MatchString(s) {
+		s = strings.ReplaceAll(s, " ", "")
+	} else if mark, ok := thousandsOrDecimals(s); ok {
+		whole, parts, _ := strings.Cut(s, mark)
+		few := strings.TrimSuffix(whole+"."+parts, ".000") // 1.000 would be asked about again
+		return 0, fail("write "+whole+parts+" or "+few,
+			"%[1]q can be read two ways: is the %[2]s a decimal %[2]s or does it part thousands?", shorten(text), markNames[mark])
 	}
 	if whole, parts, ok := thousandsAndDecimals(s); ok {
 		return 0, fail("write "+whole+"."+parts+" or "+whole+","+parts, "%q has a mark between its thousands", shorten(text))
@@ -85,11 +89,22 @@ func number(s, text string) (float64, error) {
 	return v, nil
 }
 
+// grouped is "1 020" and "12 862,5", as this program prints large numbers.
+var grouped = regexp.MustCompile(`^-?[1-9]\d{0,2}(?: \d{3})+(?:[.,]\d+)?$`)
+
+var markNames = map[string]string{",": "comma", ".": "point"}
+
 // thousandsOrDecimals reports "1,040": one comma, one to three digits before
-// it (not a lone zero) and exactly three after it.
-func thousandsOrDecimals(s string) bool {
-	before, after, ok := strings.Cut(strings.TrimPrefix(s, "-"), ",")
-	return ok && len(after) == 3 && len(before) >= 1 && len(before) <= 3 && before != "0" && strings.Trim(before+after, "0123456789") == ""
+// it (not a lone zero) and exactly three after it. A point is taken for a
+// decimal point, because fine scales show 12.345 g, unless what follows is
+// 000: that is how half of the world writes thousands.
+func thousandsOrDecimals(s string) (mark string, ok bool) {
+	mark = ","
+	if strings.HasSuffix(s, ".000") {
+		mark = "."
+	}
+	before, after, ok := strings.Cut(strings.TrimPrefix(s, "-"), mark)
+	return mark, ok && len(after) == 3 && len(before) >= 1 && len(before) <= 3 && before != "0" && strings.Trim(before+after, "0123456789") == ""
 }
 
 var thousandsForm = regexp.MustCompile(`^-?(?:\d{1,3}(?:\.\d{3})+,\d+|\d{1,3}(?:,\d{3})+\.\d+)$`)
@@ -180,11 +195,29 @@ func parseSized(text, kind string, units []unit) (sized, error) {
 	if err != nil {
 		return sized{}, err
 	}
+	if v < 0 {
+		return sized{}, belowZero(text, kind)
+	}
 	u, ok := find(units, word)
 	if !ok {
 		return sized{}, unitError(text, word, kind, units)
 	}
 	return sized{v, u.name}, nil
+}
+
+// belowZero is the error of a negative number where none can be, whatever else
+// is wrong with the text.
+func belowZero(text, kind string) error {
+	advice := "a " + kind + " is more than zero"
+	switch kind {
+	case "time":
+		advice = "a span of time is more than zero"
+	case "share":
+		advice = "a share is zero or more"
+	case "amount":
+		advice = "an amount is more than zero"
+	}
+	return fail(advice, "%q is below zero", shorten(text))
 }
 
 func unitError(text, word, kind string, units []unit) error {

@@ -2,6 +2,7 @@ package quantity
 
 import (
 	"errors"
+	"math"
 	"strings"
 	"testing"
 )
@@ -34,6 +35,8 @@ func written(kind, text string) (string, error) {
 		return show(ParseStuff(text))
 	case "limit":
 		return show(ParseBarLimit(text))
+	case "price":
+		return show(ParsePrice(text))
 	}
 	panic(kind)
 }
@@ -53,6 +56,36 @@ func TestAccepted(t *testing.T) {
 		{"mass", "1\u00a0lb", "1 lb"},
 		{"mass", "12\u202fg", "12 g"},
 		{"mass", "3 Pounds", "3 lb"},
+		{"mass", "1\u202f020 g", "1020 g"},
+		{"mass", "1 040 g", "1040 g"},
+		{"mass", "12\u00a0862,5\u202fg", "12862.5 g"},
+		{"mass", "12\u2009862,125 g", "12862.125 g"},
+		{"mass", "12.345 g", "12.345 g"},
+		{"mass", "1020.000 g", "1020 g"},
+		{"mass", "0.000125 kg", "0.000125 kg"},
+		{"volume", "1\u202f020\u202fml", "1020 ml"},
+		{"amount", "1 020 g", "1020 g"},
+		{"bars", "1 100 x 100 g", "1100 x 100 g"},
+		{"sides", "1 250 x 90 x 65 mm", "1250 x 90 x 65 mm"},
+		{"stuff", "steel 1 200 g", "steel 1200 g"},
+		{"price", "5.10 / kg", "5.1 / kg"},
+		{"price", "4.20 per kg", "4.2 / kg"},
+		{"price", "4,20/kg", "4.2 / kg"},
+		{"price", "€4.20 / kg", "4.2 / kg"},
+		{"price", "4,20 EUR/kg", "4.2 / kg"},
+		{"price", "EUR 4,20 a kilo", "4.2 / kg"},
+		{"price", "2.10 / 500 g", "2.1 / 500 g"},
+		{"price", "3.20 for 500 g", "3.2 / 500 g"},
+		{"price", "3.20 for 300 g", "3.2 / 300 g"},
+		{"price", "1\u202f020 / kg", "1020 / kg"},
+		{"price", "19 / 1 kg", "19 / kg"},
+		{"price", "3.10 per litre", "3.1 / l"},
+		{"price", "3.10/l", "3.1 / l"},
+		{"price", "7 / 750 ml", "7 / 750 ml"},
+		{"price", "0.08 each", "0.08 each"},
+		{"price", "0.08 / piece", "0.08 each"},
+		{"price", "£0.08 each", "0.08 each"},
+		{"price", "0 / kg", "0 / kg"},
 		{"mass", ".5 kg", "0.5 kg"},
 		{"mass", "10000000 g", "10000000 g"},
 		{"mass", "0.000001 g", "0.000001 g"},
@@ -115,6 +148,8 @@ const (
 	plainNumber = `write a plain number with its unit, like "5.5 %" or "880 g"`
 	massWords   = "use one of: g, kg, oz, lb, mg"
 	countries   = "write us, uk or metric after it: a US tablespoon holds 14.8 ml, a metric one 15 ml, an old imperial one 17.8 ml"
+	priceForm   = `write it like "5.10 / kg", "3.20 / 500 g" or "0.08 each"`
+	noCurrency  = "leave the currency out: prices are in the workshop's own"
 	percent     = `write it in per cent, like "5 %"`
 )
 
@@ -127,7 +162,12 @@ func TestRefused(t *testing.T) {
 		{"mass", "Inf", `"Inf" has no number`, plainNumber},
 		{"mass", "--5 g", `"--5 g" is not one number`, plainNumber},
 		{"mass", "5 5 g", `"5 5 g" is not one number`, plainNumber},
-		{"mass", "1 040 g", `"1 040 g" is not one number`, plainNumber},
+		{"mass", "1 04 g", `"1 04 g" is not one number`, plainNumber},
+		{"mass", "0 500 g", `"0 500 g" is not one number`, plainNumber},
+		{"mass", "1 040 1/2 g", `"1 040 1/2 g" is not one number`, plainNumber},
+		{"mass", "1.000 g", `"1.000 g" can be read two ways: is the point a decimal point or does it part thousands?`, "write 1000 or 1"},
+		{"mass", "1,000 g", `"1,000 g" can be read two ways: is the comma a decimal comma or does it part thousands?`, "write 1000 or 1"},
+		{"mass", "125.000 g", `"125.000 g" can be read two ways: is the point a decimal point or does it part thousands?`, "write 125000 or 125"},
 		{"mass", "1.040,5 g", `"1.040,5 g" has a mark between its thousands`, "write 1040.5 or 1040,5"},
 		{"mass", "-1,040.5 g", `"-1,040.5 g" has a mark between its thousands`, "write -1040.5 or -1040,5"},
 		{"mass", "1.04,5 g", `"1.04,5 g" is not one number`, plainNumber},
@@ -141,7 +181,11 @@ func TestRefused(t *testing.T) {
 		{"mass", "10000001 g", `"10000001 g" is beyond any batch`, "is the unit right?"},
 		{"mass", "0.0000009 g", `"0.0000009 g" is too little to measure`, "is the unit right?"},
 		{"mass", "0 g", `"0 g" is not a mass to weigh`, "a mass is more than zero"},
-		{"mass", "-3 g", `"-3 g" is not a mass to weigh`, "a mass is more than zero"},
+		{"mass", "-3 g", `"-3 g" is below zero`, "a mass is more than zero"},
+		{"mass", "\u2212880", `"−880" is below zero`, "a mass is more than zero"},
+		{"volume", "-3", `"-3" is below zero`, "a volume is more than zero"},
+		{"amount", "-3", `"-3" is below zero`, "an amount is more than zero"},
+		{"share", "\u22125", `"−5" is below zero`, "a share is zero or more"},
 		{"mass", "880", `"880" has no unit`, massWords},
 		{"mass", "880 gr", `"gr" is not a unit of mass`, `did you mean "g"? ` + massWords},
 		{"mass", "5 ki", `"ki" is not a unit of mass`, `did you mean "kg"? ` + massWords},
@@ -158,7 +202,7 @@ func TestRefused(t *testing.T) {
 		{"temperature", "573 °F", `"573 °F" is not a temperature of a workshop`, "temperatures lie between -50 and 300 °C"},
 		{"share", "5", `"5" has no unit`, percent},
 		{"share", "5 %%", `"5 %%" is not a share`, percent},
-		{"share", "-5 %", `"-5 %" is less than nothing`, "a share is zero or more"},
+		{"share", "-5 %", `"-5 %" is below zero`, "a share is zero or more"},
 		{"share", "nan", `"nan" has no number`, plainNumber},
 		{"range", "98 %", `"98 %" is not a range`, `write it like "98 % to 99.5 %"`},
 		{"range", "99 % to 98 %", `"99 % to 98 %" runs downward`, `write it like "98 % to 99.5 %"`},
@@ -170,7 +214,7 @@ func TestRefused(t *testing.T) {
 		{"sides", "250 xx 90 mm", `"250 xx 90 mm" is not two or three sides`, `write it like "250 x 90 x 65 mm"`},
 		{"sides", "250 x 90", `"90" has no unit`, "use one of: mm, cm, in"},
 		{"sides", "25 cm x 90 mm", `"25 cm x 90 mm" mixes cm and mm`, `write it like "250 x 90 x 65 mm"`},
-		{"sides", "-25 x 90 mm", `"-25 mm" is not a length`, "a length is more than zero"},
+		{"sides", "-25 x 90 mm", `"-25 mm" is below zero`, "a length is more than zero"},
 		{"duration", "0 h", `"0 h" is no time at all`, "a span of time is more than zero"},
 		{"duration", "a day", `"a day" has no number`, plainNumber},
 		{"amount", "5 %%", `"5 %%" is not a share`, percent},
@@ -189,11 +233,21 @@ func TestRefused(t *testing.T) {
 		{"stuff", "12 mm", `"12 mm" does not say of what`, `write what it is first, like "softwood 12 mm" or "steel 1.2 kg"`},
 		{"stuff", "none 12 mm", `"none 12 mm": nothing has no size`, `write "none" alone, or what it is, like "softwood 12 mm"`},
 		{"stuff", "steel 12 ml", `"ml" is not a unit of length or mass`, `did you mean "mm"? use one of: mm, cm, in, g, kg, oz, lb, mg`},
-		{"stuff", "steel -12 mm", `"-12 mm" is not a length`, "a length is more than zero"},
+		{"stuff", "steel -12 mm", `"-12 mm" is below zero`, "a length is more than zero"},
 		{"stuff", "steel 0 kg", `"0 kg" is not a mass to weigh`, "a mass is more than zero"},
 		{"limit", "0.7 %", `"0.7 %" does not say of what`, `write it like "0.7 % of bar", the most its document allows in the finished bar`},
 		{"limit", "101 % of bar", `"101 % of bar" is more than the whole bar`, `write it like "0.7 % of bar", the most its document allows in the finished bar`},
 		{"limit", "of bar", `"" has no number`, plainNumber},
+		{"price", "4,20", `"4,20" does not say per what`, priceForm},
+		{"price", "4.20 /", `"4.20 /" does not say per what`, priceForm},
+		{"price", "-4 / kg", `"-4 / kg" is not a price: it is below zero`, priceForm},
+		{"price", "1,200 / kg", `"1,200" can be read two ways: is the comma a decimal comma or does it part thousands?`, "write 1200 or 1.200"},
+		{"price", "4 / gr", `"gr" is not a unit of mass or volume`, `did you mean "g"? use one of: g, kg, oz, lb, mg, ml, l`},
+		{"price", "4 / 0 g", `"0 g" is an empty pack`, "a pack is more than zero"},
+		{"price", "4 / -5 g", `"-5 g" is below zero`, "a mass or volume is more than zero"},
+		{"price", "$4 / kg", `"$" may be USD, AUD, CAD, HKD, MXN, NZD or SGD`, noCurrency},
+		{"price", "45 kr/kg", `"kr" may be DKK, ISK, NOK or SEK`, noCurrency},
+		{"price", "4 beans / kg", `"beans" is not a currency known here`, noCurrency},
 	} {
 		_, err := written(c.kind, c.text)
 		var e *Error
@@ -212,7 +266,7 @@ func TestLongTexts(t *testing.T) {
 	t.Parallel()
 	for _, text := range []string{strings.Repeat("9", 10000) + " g", "0." + strings.Repeat("0", 10000) + "1 g", "5 " + strings.Repeat("g", 10000),
 		strings.Repeat("\n", 10000) + "5", strings.Repeat("-", 10000), strings.Repeat("x", 10000), strings.Repeat("\u2028", 10000)} {
-		for _, kind := range []string{"mass", "volume", "temperature", "share", "range", "length", "sides", "duration", "amount", "bars", "stuff", "limit"} {
+		for _, kind := range []string{"mass", "volume", "temperature", "share", "range", "length", "sides", "duration", "amount", "bars", "stuff", "limit", "price"} {
 			q, err := written(kind, text)
 			if err == nil && kind == "stuff" { // a long name: mould.CheckStuff refuses it
 				continue
@@ -228,5 +282,45 @@ func TestLongTexts(t *testing.T) {
 	}
 	if v, err := ParseMass("0.5" + strings.Repeat("0", 10000) + " g"); err != nil || v.G() != 0.5 {
 		t.Errorf("half a gram with many digits: %v, %v", v, err)
+	}
+}
+
+// A workshop's own currency settles what a sign means; another one is told.
+func TestPriceInCurrency(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ text, currency, want string }{
+		{"$4 / kg", "CAD", "4 / kg"},
+		{"45 kr per kg", "nok", "45 / kg"},
+		{"4 CHF / 500 g", "CHF", "4 / 500 g"},
+		{"€4 / kg", "GBP", "prices are kept in GBP here, and this one is in €"},
+		{"4 USD / kg", "EUR", "prices are kept in EUR here, and this one is in USD"},
+	} {
+		p, err := ParsePriceIn(c.text, c.currency)
+		got := p.String()
+		if err != nil {
+			got = err.Error()
+		}
+		if got != c.want {
+			t.Errorf("%q in %s: %q, want %q", c.text, c.currency, got, c.want)
+		}
+	}
+}
+
+// A pack is kept as bought, and counted exactly.
+func TestPriceOfAPack(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		text          string
+		perGram, each float64 // each: of a millilitre
+	}{{"2.10 / 500 g", 2.1 / 500, 0}, {"5.10 / kg", 5.1 / 1000, 0}, {"3.20 for 300 g", 3.2 / 300, 0}, {"3.10 / l", 0, 3.1 / 1000}, {"7 / 750 ml", 0, 7.0 / 750}, {"0.08 each", 0, 0}} {
+		p, err := ParsePrice(c.text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		g, isMass := p.PerGram()
+		ml, isVolume := p.PerML()
+		if math.Abs(g-c.perGram) > 1e-15 || math.Abs(ml-c.each) > 1e-15 || isMass != (c.perGram > 0) || isVolume != (c.each > 0) {
+			t.Errorf("%q: %g a gram (%v), %g a millilitre (%v)", c.text, g, isMass, ml, isVolume)
+		}
 	}
 }

@@ -13,12 +13,12 @@ func ParseShare(text string) (Share, error) {
 		return Share{}, err
 	}
 	switch {
+	case v < 0:
+		return Share{}, belowZero(text, "share")
 	case word == "":
 		return Share{}, fail("write it in per cent, like \"5 %\"", "%q has no unit", shorten(text))
 	case !isPercent(word):
 		return Share{}, fail("write it in per cent, like \"5 %\"", "%q is not a share", shorten(text))
-	case v < 0:
-		return Share{}, fail("a share is zero or more", "%q is less than nothing", shorten(text))
 	}
 	return Share{v}, nil
 }

@@ -41,6 +41,9 @@ func ParseVolume(text string) (Volume, error) {
 	if err != nil {
 		return Volume{}, err
 	}
+	if v < 0 {
+		return Volume{}, belowZero(text, "volume")
+	}
 	word = kitchenWord(word)
 	if u, ok := find(volumeUnits, word); ok {
 		if v <= 0 {

@@ -85,13 +85,13 @@ var alkaliCases = []checkCase{
 	{wished, edit("material = \"naoh\"\n", "material = \"naoh\"\n§share = \"0 %\"\n[[alkali]]\nmaterial = \"koh\"\nshare = \"100 %\"\n"), "alkali.0.share", "an alkali's share is more than nothing", noneAdvice},
 	{wished, edit("material = \"naoh\"\n", "material = \"naoh\"\n§share = \"101 %\"\n"), "alkali.0.share", "an alkali's share lies between 0 and 100 %, not 101 %", markAdvice},
 	{found, edit(`"70 g"`, `§"7000000 g"`), "alkali.0.amount", "7000000 g is more than a tonne", unitAdvice},
-	{wished, edit("material = \"naoh\"\n", "material = \"naoh\"\n§purity = \"49 %\"\n"), "alkali.0.purity", "purity lies between 50 and 100 %, not 49 %", markAdvice},
-	{wished, edit("material = \"naoh\"\n", "material = \"naoh\"\n§purity = \"985 %\"\n"), "alkali.0.purity", "purity lies between 50 and 100 %, not 985 %", markAdvice},
+	{wished, edit("material = \"naoh\"\n", "material = \"naoh\"\n§purity = \"49 %\"\n"), "alkali.0.purity", "the assay lies between 50 and 100 %, not 49 %", markAdvice},
+	{wished, edit("material = \"naoh\"\n", "material = \"naoh\"\n§purity = \"985 %\"\n"), "alkali.0.purity", "the assay lies between 50 and 100 %, not 985 %", markAdvice},
 	{wished, edit("material = \"naoh\"\n", "material = \"naoh\"\n§stock_strength = \"56 %\"\n"), "alkali.0.stock_strength", "the strength of a stock lye lies between 5 and 55 %, not 56 %", markAdvice},
 	{wished, edit("material = \"naoh\"\n", "material = \"naoh\"\nstock_strength = \"50 %\"\n§purity = \"98 %\"\n"), "alkali.0.purity", "purity and stock_strength at once", "stock_strength says how much pure alkali the solution holds"},
 	{wished, edit("[[alkali]]\n", "§[[alkali]]\nstock_strength = \"50 %\"\npurity_range = \"98 % to 99 %\"\n"), "alkali.0.purity", "purity and stock_strength at once", "stock_strength says how much pure alkali the solution holds"},
-	{wished, edit("material = \"naoh\"\n", "material = \"naoh\"\n§purity_range = \"98 % to 101 %\"\n"), "alkali.0.purity_range", "purity lies between 50 and 100 %, not 98 % to 101 %", `like "98 % to 99.5 %"`},
-	{wished, edit("material = \"naoh\"\n", "material = \"naoh\"\npurity = \"97.9 %\"\n§purity_range = \"98 % to 99 %\"\n"), "alkali.0.purity_range", "the purity 97.9 % lies outside its own range 98 % to 99 %", "correct one of the two, or take one away"},
+	{wished, edit("material = \"naoh\"\n", "material = \"naoh\"\n§purity_range = \"98 % to 101 %\"\n"), "alkali.0.purity_range", "the assay lies between 50 and 100 %, not 98 % to 101 %", `like "98 % to 99.5 %"`},
+	{wished, edit("material = \"naoh\"\n", "material = \"naoh\"\npurity = \"97.9 %\"\n§purity_range = \"98 % to 99 %\"\n"), "alkali.0.purity_range", "the assay 97.9 % lies outside its own range 98 % to 99 %", "correct one of the two, or take one away"},
 }
 
 var fatsCases = []checkCase{

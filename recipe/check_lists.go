@@ -48,7 +48,7 @@ func (r Recipe) checkAlkali(fs *faults, lib *material.Library) {
 func (a Alkali) check(fs *faults, path string) {
 	checkPart(fs, path+".share", a.Share, 100, "an alkali's share")
 	checkMass(fs, path+".amount", a.Amount)
-	checkShare(fs, path+".purity", a.Purity, 50, 100, "purity")
+	checkShare(fs, path+".purity", a.Purity, 50, 100, "the assay")
 	if a.StockStrength != nil {
 		checkShare(fs, path+".stock_strength", a.StockStrength, 5, 55, "the strength of a stock lye")
 		if a.Purity != nil || a.PurityRange != nil {
@@ -57,10 +57,10 @@ func (a Alkali) check(fs *faults, path string) {
 	}
 	if p := a.PurityRange; p != nil {
 		if p.Low.Percent < 50 || p.High.Percent > 100 {
-			fs.add(path+".purity_range", `like "98 % to 99.5 %"`, "purity lies between 50 and 100 %%, not %s", p)
+			fs.add(path+".purity_range", `like "98 % to 99.5 %"`, "the assay lies between 50 and 100 %%, not %s", p)
 		}
 		if a.Purity != nil && (a.Purity.Percent < p.Low.Percent || a.Purity.Percent > p.High.Percent) {
-			fs.add(path+".purity_range", "correct one of the two, or take one away", "the purity %s lies outside its own range %s", a.Purity, p)
+			fs.add(path+".purity_range", "correct one of the two, or take one away", "the assay %s lies outside its own range %s", a.Purity, p)
 		}
 	}
 }

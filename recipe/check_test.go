@@ -239,3 +239,25 @@ func TestAllFaults(t *testing.T) {
 		}
 	}
 }
+
+// Every mistake of a file is told with its line, and none that is only there
+// because another was made.
+func TestParseTellsAll(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		pairs []string
+		want  []string
+	}{
+		{edit(`superfat = "5 %"`, `superfat = "5"`, `"33 %"`, `"60 %"`, `"honey"`, `"hunny"`, `share = "60 %"`, `share = "60 g"`),
+			[]string{`line 3: superfat: "5" has no unit`, "line 4: lye of 60 %: the most that can be planned is 50 %", `line 11: share: "60 g" is not a share`, `line 16: "hunny" is not a known material`}},
+		{edit(`superfat`, `superfatt`, `"olive"`, `"olivee"`), []string{`line 3: unknown key "superfatt" in this file`, `line 10: "olivee" is not a known material`}},
+		{edit(`[[alkali]]`, `[alkali]`, `place = "fridge"`, `place = "roof"`), []string{"line 7: alkali is a list of tables", `line 36: "roof" is not a place to rest`}},
+		{edit(`"500 g"`, `"-500 g"`, `"24 h"`, `"24 ours"`), []string{`line 6: fats: "-500 g" is below zero`, `line 34: for: "ours" is not a unit of time`}},
+	} {
+		text, _ := change(t, wished, c.pairs...)
+		_, err := recipe.Parse("bad.toml", []byte(text), material.Builtin())
+		if want := "bad.toml, " + strings.Join(c.want, "\nbad.toml, "); err == nil || err.Error() != want {
+			t.Errorf("got\n%v\nwant\n%s", err, want)
+		}
+	}
+}

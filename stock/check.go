@@ -16,7 +16,7 @@ import (
 func (l Lot) Check(of material.Material) (key string, err error) {
 	for _, check := range []func() (string, error){
 		func() (string, error) { return checkNamed(l.ID, l.Label()) }, l.checkTexts, l.checkDates,
-		func() (string, error) { return l.checkKind(of) }, func() (string, error) { return l.checkFigures(of) },
+		func() (string, error) { return l.checkPrice(of) }, func() (string, error) { return l.checkKind(of) }, func() (string, error) { return l.checkFigures(of) },
 	} {
 		if key, err := check(); err != nil {
 			return key, err
@@ -25,10 +25,27 @@ func (l Lot) Check(of material.Material) (key string, err error) {
 	return "", nil
 }
 
-func (l Lot) checkTexts() (key string, err error) {
-	if l.Price != nil && l.Price.Per == "each" {
+// checkPrice wants a price by mass, because a shelf counts in grams; of is the
+// material the lot is of.
+func (l Lot) checkPrice(of material.Material) (key string, err error) {
+	if l.Price == nil {
+		return "", nil
+	}
+	if _, ok := l.Price.PerGram(); ok {
+		return "", nil
+	}
+	perML, ok := l.Price.PerML()
+	if !ok {
 		return "price", &quantity.Error{Text: "a lot has a price by mass", Advice: `like "5.10 / kg"`}
 	}
+	wrong := &quantity.Error{Text: "a lot has a price by mass, and a litre is not a unit of mass", Advice: "weigh a litre of it, and write the price of that many grams"}
+	if gPerML, ok := of.SpoonDensity(); ok && gPerML > 0 {
+		wrong.Advice = fmt.Sprintf(`a litre of it weighs some %.0f g, so that is "%.2f / kg"`, 1000*gPerML, 1000*perML/gPerML)
+	}
+	return "price", wrong
+}
+
+func (l Lot) checkTexts() (key string, err error) {
 	if err := checkLine(l.From); err != nil {
 		return "from", err
 	}

@@ -64,6 +64,7 @@ func TestLotCheck(t *testing.T) {
 		{with(tallow, func(l *stock.Lot) { l.Note = "\xff" }), "note", "the note is too long, or has letters that cannot be printed", "a page or two of plain text"},
 		{with(tallow, func(l *stock.Lot) { l.Note = strings.Repeat("y", 20001) }), "note", "the note is too long, or has letters that cannot be printed", "a page or two of plain text"},
 		{with(tallow, func(l *stock.Lot) { l.Price = price("4 each") }), "price", "a lot has a price by mass", `like "5.10 / kg"`},
+		{with(tallow, func(l *stock.Lot) { l.Price = price("4 / l") }), "price", "a lot has a price by mass, and a litre is not a unit of mass", `a litre of it weighs some 898 g, so that is "4.45 / kg"`},
 		{with(tallow, func(l *stock.Lot) { l.Received = day("0206-09-01") }), "received", "0206-09-01 is no day of a label", "is the year right?"},
 		{with(tallow, func(l *stock.Lot) { l.BestBefore = day("2206-09-01") }), "best_before", "2206-09-01 is no day of a label", "is the year right?"},
 		{with(tallow, func(l *stock.Lot) { l.Received = day("2026-07-31") }), "received", "it would have come in on 2026-07-31, before it was packed on 2026-08-01", ""},

@@ -73,7 +73,7 @@ func (p answers) minutes(which func(*plan.Window) plan.Range) string {
 		return notSaid
 	}
 	r := which(p.Window)
-	return fmt.Sprintf("%s (%s to %s)", minutes(r.Typical), minutes(r.Low), minutes(r.High))
+	return fmt.Sprintf("%s (%s to %s)", plan.Minutes(r.Typical), plan.Minutes(r.Low), plan.Minutes(r.High))
 }
 
 func (p answers) fill() string {

@@ -11,6 +11,7 @@ type learnedPage struct {
 	Lessons []lesson
 	Within  int // of those with a forecast, how many peaks lay in its range
 	Told    int
+	Whole   bool // also how each was told and met, which takes some seconds
 }
 
 func (a *App) learnedPage(w http.ResponseWriter, r *http.Request) error {
@@ -18,10 +19,13 @@ func (a *App) learnedPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if err := a.tell(r.Context(), lessons); err != nil {
-		return err
+	p := learnedPage{Lessons: slices.Clone(lessons), Whole: r.FormValue("part") == "lessons"}
+	if p.Whole {
+		if err := a.tell(r.Context(), p.Lessons); err != nil {
+			return err
+		}
 	}
-	p := learnedPage{Lessons: slices.Clone(lessons)}
+	lessons = slices.Clone(p.Lessons)
 	slices.Reverse(p.Lessons)
 	for _, l := range lessons {
 		if l.Told != nil {

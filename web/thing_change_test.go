@@ -126,7 +126,7 @@ func TestOtherConflicts(t *testing.T) {
 	away := s.form(path, "do", "away", "by", "helper 1")
 	s.post(303, path, form)
 	s.post(303, path, form)
-	if revisions, err := s.store.History(t.Context(), "lot", "sun_2"); err != nil || len(revisions) != 2 {
+	if revisions, err := s.store.History(t.Context(), "lot", "sun_2"); err != nil || len(revisions) != 3 {
 		t.Errorf("%d revisions (%v)", len(revisions), err)
 	}
 	page := s.post(409, path, away).Body.String()

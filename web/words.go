@@ -11,6 +11,7 @@ import (
 
 	"barwright/finding"
 	"barwright/heat"
+	"barwright/plan"
 	"barwright/source"
 )
 
@@ -28,7 +29,7 @@ var words = template.FuncMap{
 	"num1":      func(v float64) string { return number(v, 1) },
 	"num2":      func(v float64) string { return number(v, 2) },
 	"money":     func(v float64) string { return number(v, 2) },
-	"minutes":   minutes,
+	"minutes":   plan.Minutes,
 	"deref":     func(v *float64) float64 { return *v },
 	"phrase":    func(g source.Grade) string { return g.Phrase() },
 	"mark":      func(s finding.Severity) string { return marks[s] },
@@ -106,16 +107,6 @@ func number(v float64, decimals int) string {
 func roundTo(v float64, decimals int) float64 {
 	p := math.Pow10(decimals)
 	return math.Round(v*p) / p
-}
-
-func minutes(v float64) string {
-	switch {
-	case v < 0.75:
-		return "under 1"
-	case v < 3:
-		return number(v, 1)
-	}
-	return number(v, 0)
 }
 
 func chance(c float64) string {

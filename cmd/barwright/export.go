@@ -27,6 +27,10 @@ func (c *exportCommand) Run(ctx context) error {
 		return err
 	}
 	s, err := openData(gocontext.Background(), c.Data)
+	var t *store.Trouble
+	if errors.As(err, &t) && strings.Contains(t.Text, "already open") {
+		return &hinted{t.Text, "the app that has it open writes the same files: Workshop, Everything as files; or close it and run this again"}
+	}
 	if err != nil {
 		return err
 	}

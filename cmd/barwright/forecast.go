@@ -92,7 +92,9 @@ func (c *forecastCommand) text(f *plan.Forecast, p *plan.Plan) ([]byte, error) {
 	}
 	enc := json.NewEncoder(&out)
 	enc.SetEscapeHTML(false)
-	err := enc.Encode(f)
+	plain := *f
+	plain.Findings = plainFindings(f.Findings)
+	err := enc.Encode(plain)
 	return out.Bytes(), err
 }
 

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"math"
-	"path/filepath"
 	"strings"
 	"testing"
 )
@@ -48,14 +47,11 @@ func floats(v any) (out []float64) {
 
 func TestContractOfForecastJSON(t *testing.T) {
 	t.Parallel()
-	files, err := filepath.Glob("../../recipes/*.toml")
-	if err != nil || len(files) < 10 {
-		t.Fatalf("%d recipes, want ten at least (%v)", len(files), err)
-	}
-	for _, file := range files {
-		t.Run(filepath.Base(file), func(t *testing.T) {
+	// A loaf with honey, a tube, cavities, salt, and a cooked batch: one of each kind.
+	for _, name := range []string{"dark-heather", "slow-olive", "plain-tow", "saltern", "lather-puck"} {
+		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			checkForecast(t, forecastJSON(t, file))
+			checkForecast(t, forecastJSON(t, "../../recipes/"+name+".toml"))
 		})
 	}
 }

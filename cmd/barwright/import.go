@@ -24,6 +24,13 @@ type importCommand struct {
 
 // Run adds what the files hold to the workshop, all of it or nothing.
 func (c *importCommand) Run(ctx context) error {
+	if err := c.bringIn(ctx); err != nil {
+		return &noted{err, "nothing came in; the workshop is as it was"}
+	}
+	return nil
+}
+
+func (c *importCommand) bringIn(ctx context) error {
 	now := time.Now()
 	theirs, err := incoming(c.From, now)
 	if err != nil {
@@ -44,7 +51,7 @@ func (c *importCommand) Run(ctx context) error {
 	}
 	if err := s.Add(gocontext.Background(), arrival, func(body string) string { return share.Words(body, material.Builtin()) }); err != nil {
 		if errors.Is(err, store.ErrChanged) {
-			return &hinted{"somebody saved a version meanwhile; nothing came in", "run the command again"}
+			return &hinted{"somebody saved a version meanwhile", "run the command again"}
 		}
 		return err
 	}
@@ -54,7 +61,7 @@ func (c *importCommand) Run(ctx context) error {
 
 // tell says what came in and what did not.
 func tell(w io.Writer, a share.Arrival) {
-	fmt.Fprintf(w, "%s and %s came in, %d were there already\n", count(len(a.Recipes), "recipe", "recipes"), count(len(a.Things), "thing", "things"), a.Known)
+	fmt.Fprintf(w, "%s and %s came in, %s there already\n", count(len(a.Recipes), "recipe", "recipes"), count(len(a.Things), "thing", "things"), count(a.Known, "was", "were"))
 	if len(a.Batches) > 0 {
 		fmt.Fprintf(w, "%s came in, with everything that was done\n", count(len(a.Batches), "batch", "batches"))
 	}

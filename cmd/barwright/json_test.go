@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -86,7 +87,7 @@ func checkPlanJSON(t *testing.T, p map[string]any) {
 			}
 			sum += share.(float64)
 		}
-		if math.Abs(sum-1) > 1e-9 { // rounding of ten additions
+		if math.Abs(sum-1) > 1e-8 { // each is rounded to nine digits
 			t.Errorf("the shares come to %g", sum)
 		}
 		if s["worst"].(float64) > s["low"].(float64) {
@@ -259,4 +260,72 @@ func list(v map[string]any, name string) (out []map[string]any) {
 		out = append(out, entry.(map[string]any))
 	}
 	return out
+}
+
+// No number has more than nine significant digits, the same file always prints
+// the same, and what stands in quotes is left alone.
+func TestNumbersAreShort(t *testing.T) {
+	t.Parallel()
+	print := func(file string) string {
+		var out, errs bytes.Buffer
+		if status := run([]string{"plan", file, "--json"}, context{nil, &out, &errs}); status == exitBadInput {
+			t.Fatal(errs.String())
+		}
+		return out.String()
+	}
+	number := regexp.MustCompile(`(?m)(?:^ *|": )(-?[0-9.]+)(?:e[-+][0-9]+)?,?$`)
+	for _, file := range []string{"../../recipes/plain-tow.toml", "../../recipes/wax-rind.toml", "../../recipes/hive-reserve.toml"} {
+		out := print(file)
+		found := number.FindAllStringSubmatch(out, -1)
+		for _, m := range found {
+			if n := strings.TrimLeft(strings.NewReplacer("-", "", ".", "").Replace(m[1]), "0"); len(n) > digits {
+				t.Errorf("%s: %s", file, m[1])
+			}
+		}
+		if len(found) < 100 || print(file) != out {
+			t.Errorf("%s: %d numbers; printed twice, it differs", file, len(found))
+		}
+		if strings.ContainsAny(out, "\u00a0\u202f") {
+			t.Errorf("%s holds spaces that no other program expects", file)
+		}
+	}
+	for in, want := range map[string]string{
+		`[192.50000000000003,-0.1234567894,1e-7,0.00000012345678949]`: `[192.5,-0.123456789,1e-7,1.23456789e-07]`,
+		`{"a 192.50000000000003 \" 1.00000000001":1.00000000001}`:     `{"a 192.50000000000003 \" 1.00000000001":1}`,
+		`[123456789012,12345678]`:                                     `[1.23456789e+11,12345678]`,
+	} {
+		if got := string(shortNumbers([]byte(in))); got != want || !json.Valid([]byte(got)) {
+			t.Errorf("%s becomes %s, want %s", in, got, want)
+		}
+	}
+}
+
+// The parts of a lye-heavy bar come to 100 %, with the free alkali as one.
+func TestFreeAlkaliJSON(t *testing.T) {
+	t.Parallel()
+	file := filepath.Join(t.TempDir(), "heavy.toml")
+	text := "format = 1\nname = \"Heavy\"\nwater = \"534 g\"\n[[alkali]]\nmaterial = \"naoh\"\npurity = \"98.5 %\"\namount = \"320 g\"\n" +
+		"[[fats]]\nmaterial = \"olive\"\namount = \"1880 g\"\n"
+	if err := os.WriteFile(file, []byte(text), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	for _, when := range []string{"fresh_pct", "cured_pct"} {
+		parts, sum := object(planJSON(t, file), "bar", when), 0.0
+		for _, v := range parts {
+			sum += v.(float64)
+		}
+		if free, ok := parts["free_alkali"].(float64); !ok || free < 1 || math.Abs(sum-100) > 1e-6 {
+			t.Errorf("%s comes to %g %%: %v", when, sum, parts)
+		}
+	}
+}
+
+func BenchmarkShortNumbers(b *testing.B) {
+	var out, errs bytes.Buffer
+	if status := run([]string{"plan", "../../recipes/plain-tow.toml", "--json"}, context{nil, &out, &errs}); status != exitDone {
+		b.Fatal(errs.String())
+	}
+	for b.Loop() {
+		shortNumbers(out.Bytes())
+	}
 }

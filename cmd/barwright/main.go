@@ -9,6 +9,8 @@ import (
 	"strings"
 
 	"github.com/alecthomas/kong"
+
+	"barwright/internal/tomldoc"
 )
 
 // version is set when a release is built.
@@ -17,8 +19,9 @@ var version = "unreleased"
 // Exit statuses that other programs rely on.
 const (
 	exitDone     = 0
-	exitStop     = 1 // a stop finding
+	exitStop     = 1 // a stop finding, or no recipe fits
 	exitBadInput = 2
+	exitLimit    = 3 // a limit was reached with the best found so far
 )
 
 type commands struct {
@@ -29,6 +32,7 @@ type commands struct {
 	Backup    backupCommand    `cmd:"" help:"Write a copy of the whole workshop to a file, also while the app is open."`
 	Restore   restoreCommand   `cmd:"" help:"Put a backup in place of the workshop, and keep what was there."`
 	Export    exportCommand    `cmd:"" help:"Write the whole workshop as a folder of plain files."`
+	Formulate formulateCommand `cmd:"" help:"Find the recipes that fit a goal file: best first, proved; or which wishes clash."`
 	Import    importCommand    `cmd:"" help:"Read an export or a recipe file into the workshop."`
 	Serve     serveCommand     `cmd:"" help:"Open the workshop app in a browser."`
 	Materials materialsCommand `cmd:"" help:"List the materials, or show one with its ranges, sources and grades."`
@@ -50,8 +54,11 @@ func run(args []string, ctx context) int {
 		kong.Description("Plans cold-process soap from raw fats and lye: safe by arithmetic, with ranges and their because."),
 		kong.Writers(ctx.stdout, ctx.stderr), kong.Vars{"version": "barwright " + version}, kong.Exit(func(code int) { exit = code }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 80}))
-	if len(args) == 0 {
+	switch {
+	case len(args) == 0:
 		args = []string{"--help"}
+	case args[0] == "help":
+		args = append(args[1:len(args):len(args)], "--help")
 	}
 	k, err := parser.Parse(args)
 	if exit >= 0 {
@@ -76,11 +83,39 @@ type hinted struct{ text, advice string }
 func (e *hinted) Error() string { return e.text }
 func (e *hinted) Hint() string  { return e.advice }
 
-// fail prints an error as one line and its hints, and returns the status.
+// noted is an error with something to say after it, however many it is.
+type noted struct {
+	error
+	note string
+}
+
+func (e *noted) Unwrap() error { return e.error }
+
+// fail prints an error as one line and its hint, or each of several so, and
+// returns the status.
 func fail(ctx context, err error) int {
-	if errors.Is(err, errStop) {
+	switch {
+	case errors.Is(err, errStop), errors.Is(err, errNoRecipe):
 		return exitStop
+	case errors.Is(err, errLimit):
+		return exitLimit
 	}
+	var several tomldoc.Faults
+	if errors.As(err, &several) {
+		for _, f := range several {
+			failOnce(ctx, f)
+		}
+	} else {
+		failOnce(ctx, err)
+	}
+	var n *noted
+	if errors.As(err, &n) {
+		fmt.Fprintf(ctx.stderr, "hint: %s\n", n.note)
+	}
+	return exitBadInput
+}
+
+func failOnce(ctx context, err error) {
 	fmt.Fprintf(ctx.stderr, "barwright: error: %s\n", oneLine(err.Error()))
 	hint := "correct that and run the command again"
 	var h interface{ Hint() string }
@@ -88,7 +123,6 @@ func fail(ctx context, err error) int {
 		hint = h.Hint()
 	}
 	fmt.Fprintf(ctx.stderr, "hint: %s\n", oneLine(hint))
-	return exitBadInput
 }
 
 func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }

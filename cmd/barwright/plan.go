@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -40,10 +39,7 @@ func (c *planCommand) Run(ctx context) error {
 	}
 	var out bytes.Buffer
 	if c.JSON {
-		enc := json.NewEncoder(&out)
-		enc.SetIndent("", "  ")
-		enc.SetEscapeHTML(false)
-		if err := enc.Encode(p); err != nil {
+		if err := writeJSON(&out, withPlainSpaces(p)); err != nil {
 			return err
 		}
 	} else {
@@ -96,17 +92,18 @@ func (c *planCommand) changed(data []byte, lib *material.Library) (recipe.Recipe
 	if r, err = r.With(edits...); err != nil {
 		return r, fmt.Errorf("--set %w", err)
 	}
-	if fs := r.Check(lib); len(fs) > 0 {
-		return r, c.placed(data, fs[0])
+	var faults []*tomldoc.Error
+	for _, f := range r.Check(lib) {
+		faults = append(faults, tomldoc.All(c.placed(data, f))...)
 	}
-	return r, nil
+	return r, tomldoc.Join(faults)
 }
 
 // placed says where in the file a fault stands; what --set changed stands on
 // no line.
 func (c *planCommand) placed(data []byte, f recipe.Fault) error {
 	if len(c.Set) > 0 {
-		return &hinted{fmt.Sprintf("%s, changed by --set, at %s: %s", c.File, f.Path, f.Text), f.Advice}
+		return &tomldoc.Error{File: c.File + ", changed by --set, at " + f.Path, Text: f.Text, Advice: f.Advice}
 	}
 	doc, err := tomldoc.Decode(c.File, data, new(recipe.Recipe))
 	if err != nil {
@@ -118,7 +115,11 @@ func (c *planCommand) placed(data []byte, f recipe.Fault) error {
 // readFile reads at most a byte more than a document may have: enough to see
 // that it is too long.
 func readFile(name string, stdin io.Reader) ([]byte, error) {
-	const advice = "name a recipe file, like recipes/plain-tow.toml"
+	return readNamed(name, stdin, "name a recipe file, like recipes/plain-tow.toml")
+}
+
+// readNamed is readFile with advice of its own for a file that is not there.
+func readNamed(name string, stdin io.Reader, advice string) ([]byte, error) {
 	in := stdin
 	if name != "-" {
 		f, err := os.Open(name)

@@ -19,17 +19,17 @@ func TestMain(m *testing.M) {
 }
 
 // Every script is one part of what a person can meet at the command line.
-// ten/ holds the recipes of this repository.
+// ten/ and goals/ hold the recipes and goals of this repository.
 func TestScripts(t *testing.T) {
 	t.Parallel()
 	testscript.Run(t, testscript.Params{
 		Dir:             "testdata/script",
 		ContinueOnError: true, // one run shows every line that fails
 		Setup: func(env *testscript.Env) error {
-			return os.CopyFS(env.WorkDir+"/ten", os.DirFS("../../recipes"))
+			return errors.Join(os.CopyFS(env.WorkDir+"/ten", os.DirFS("../../recipes")), os.CopyFS(env.WorkDir+"/goals", os.DirFS("../../goals")))
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits": exits, "refuses": refuses, "broken": broken, "unplaced": unplaced, "json": onlyJSON, "big": big, "samefolders": sameFolders,
+			"exits": exits, "refuses": refuses, "broken": broken, "goalbroken": goalBroken, "unplaced": unplaced, "json": onlyJSON, "big": big, "samefolders": sameFolders,
 		},
 	})
 }
@@ -51,8 +51,9 @@ func exits(ts *testscript.TestScript, _ bool, args []string) {
 	}
 }
 
-// refuses COMMAND...: status 2, nothing on standard output, one line that
-// starts "barwright: error:" and after it at least one that starts "hint:".
+// refuses COMMAND...: status 2, nothing on standard output, and for every
+// mistake one line that starts "barwright: error:" and after it at least one
+// that starts "hint:".
 func refuses(ts *testscript.TestScript, _ bool, args []string) {
 	exits(ts, false, append([]string{"2"}, args...))
 	if out := ts.ReadFile("stdout"); out != "" {
@@ -65,9 +66,13 @@ func refuses(ts *testscript.TestScript, _ bool, args []string) {
 	if len(lines) < 2 {
 		ts.Fatalf("no hint")
 	}
-	for _, l := range lines[1:] {
-		if !strings.HasPrefix(l, "hint: ") || len(l) < 10 {
-			ts.Fatalf("not a hint: %q", l)
+	for i, l := range lines[1:] {
+		isError := strings.HasPrefix(l, "barwright: error: ")
+		if (!isError && !strings.HasPrefix(l, "hint: ")) || len(l) < 10 {
+			ts.Fatalf("neither an error nor a hint: %q", l)
+		}
+		if isError && strings.HasPrefix(lines[i], "barwright: error: ") || isError && i+1 == len(lines)-1 {
+			ts.Fatalf("an error without a hint: %q", l)
 		}
 	}
 }
@@ -77,15 +82,22 @@ func refuses(ts *testscript.TestScript, _ bool, args []string) {
 // and NEW is a line break; the line is the first one of NEW, or the one that
 // starts with §.
 func broken(ts *testscript.TestScript, _ bool, args []string) {
-	breakBase(ts, args, func(line int) string { return fmt.Sprintf("bad.toml, line %d: ", line) })
+	breakBase(ts, "plan", args, atLine)
 }
+
+// goalbroken is broken for a goal file.
+func goalBroken(ts *testscript.TestScript, _ bool, args []string) {
+	breakBase(ts, "formulate", args, atLine)
+}
+
+func atLine(line int) string { return fmt.Sprintf("bad.toml, line %d: ", line) }
 
 // unplaced is broken for what is missing, which has no line.
 func unplaced(ts *testscript.TestScript, _ bool, args []string) {
-	breakBase(ts, args, func(int) string { return "bad.toml: " })
+	breakBase(ts, "plan", args, func(int) string { return "bad.toml: " })
 }
 
-func breakBase(ts *testscript.TestScript, args []string, place func(line int) string) {
+func breakBase(ts *testscript.TestScript, command string, args []string, place func(line int) string) {
 	if len(args) < 3 || len(args) > 4 {
 		ts.Fatalf("usage: broken OLD NEW TEXT [HINT]")
 	}
@@ -100,7 +112,7 @@ func breakBase(ts *testscript.TestScript, args []string, place func(line int) st
 		at, bad = mark, strings.Replace(bad, "§", "", 1)
 	}
 	ts.Check(os.WriteFile(ts.MkAbs("bad.toml"), []byte(bad), 0o666))
-	refuses(ts, false, []string{"barwright", "plan", "bad.toml"})
+	refuses(ts, false, []string{"barwright", command, "bad.toml"})
 	text, hint, _ := strings.Cut(ts.ReadFile("stderr"), "\n")
 	prefix := "barwright: error: " + place(1+strings.Count(bad[:at], "\n"))
 	if !strings.HasPrefix(text, prefix) || !strings.Contains(text, args[2]) {

@@ -288,17 +288,7 @@ func minutes(r plan.Range) string {
 	if r.Typical > 180 {
 		return fmt.Sprintf("%.0f hours (%.0f to %.0f)", r.Typical/60, r.Low/60, r.High/60)
 	}
-	return fmt.Sprintf("%s minutes (%s to %s)", minute(r.Typical), minute(r.Low), minute(r.High))
-}
-
-func minute(v float64) string {
-	switch {
-	case v < 0.75:
-		return "under 1"
-	case v < 3:
-		return fmt.Sprintf("%.1f", v)
-	}
-	return fmt.Sprintf("%.0f", v)
+	return fmt.Sprintf("%s (%s to %s)", plan.InMinutes(r.Typical), plan.Minutes(r.Low), plan.Minutes(r.High))
 }
 
 var groupNames = map[material.Group]string{material.Short: "C4 and C6", material.C8C10: "C8 and C10", material.C12C14: "C12 and C14", material.C16C18: "C16 to C18",
@@ -307,19 +297,27 @@ var groupNames = map[material.Group]string{material.Short: "C4 and C6", material
 func bar(w io.Writer, p *plan.Plan) {
 	heading(w, "The bar")
 	f, c := p.Bar.Fresh, p.Bar.Cured
-	fmt.Fprintf(w, "  %-14s %6s %9s %9s %7s %6s %6s\n", "% by mass", "soap", "glycerol", "free fat", "water", "wax", "other")
+	free := f.FreeAlkali > 0.005
+	fmt.Fprintf(w, "  %-14s %6s %9s %9s %7s %6s %6s", "% by mass", "soap", "glycerol", "free fat", "water", "wax", "other")
 	row := func(name string, c plan.Composition) {
-		fmt.Fprintf(w, "  %-14s %6.1f %9.1f %9.1f %7.1f %6.1f %6.1f\n", name, c.Soap, c.Glycerol, c.FreeFat, c.Water, c.Unsaponified, c.Other)
+		fmt.Fprintf(w, "\n  %-14s %6.1f %9.1f %9.1f %7.1f %6.1f %6.1f", name, c.Soap, c.Glycerol, c.FreeFat, c.Water, c.Unsaponified, c.Other)
+		if free {
+			fmt.Fprintf(w, " %12.2f", c.FreeAlkali)
+		}
+	}
+	if free {
+		fmt.Fprintf(w, " %12s", "free alkali")
 	}
 	row("fresh", f)
 	if !p.Paste {
 		row(fmt.Sprintf("%d days", plan.CureDays), c)
 	}
+	fmt.Fprintln(w)
 	if f.Water-p.Batter.WaterPct > 0.3 {
 		wrapped(w, "  ", "Free acids turn to soap and free water, so the bar holds more of it than the batter.")
 	}
-	if f.ExcessAlkali > 0.005 {
-		wrapped(w, "  ", fmt.Sprintf("And %.2f %% alkali that no fat binds: it burns.", f.ExcessAlkali))
+	if free {
+		wrapped(w, "  ", "Free alkali is what no fat can bind: such a bar burns.")
 	}
 	if !p.Paste {
 		wrapped(w, "  ", fmt.Sprintf("Loses about %.0f %% of its weight in %d days (%.0f to %.0f).", p.Bar.Loss.Typical, plan.CureDays, p.Bar.Loss.Low, p.Bar.Loss.High))

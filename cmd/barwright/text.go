@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"barwright/finding"
 )
 
 // wrapped prints text in lines of at most width characters, each indented.
@@ -35,7 +37,7 @@ func hanging(w io.Writer, first, rest, text string) {
 
 var numberUnit = regexp.MustCompile(`(\d) (%|°C|(?:g|ml|K|points?|minutes|days)\b)`)
 
-func printLine(w io.Writer, line string) { fmt.Fprintln(w, strings.ReplaceAll(line, "\u00a0", " ")) }
+func printLine(w io.Writer, line string) { fmt.Fprintln(w, finding.Plain(line)) }
 
 // clip shortens text to n characters.
 func clip(s string, n int) string {

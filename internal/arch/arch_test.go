@@ -28,8 +28,8 @@ var order = []string{
 	"quantity", "source", "finding",
 	"material", "mould", "curve",
 	"recipe",
-	"lye", "makeup", "melt", "window", "heat", "cure", "formulate",
-	"plan", "chart",
+	"lye", "makeup", "melt", "window", "heat", "cure",
+	"plan", "formulate", "chart",
 	"batch",
 	"stock", "label", "hive", "share", "trial",
 	"authority",
@@ -37,10 +37,11 @@ var order = []string{
 	"cmd/barwright",
 }
 
-// sciences know nature and nothing else; plan joins them and stays as pure.
+// sciences know nature and nothing else; plan joins them and stays as pure, and
+// so do formulate, which plans what it offers, and its solver.
 var (
-	sciences = []string{"lye", "makeup", "melt", "window", "heat", "cure", "formulate"}
-	pure     = append(slices.Clone(sciences), "curve", "plan", "batch", "chart")
+	sciences = []string{"lye", "makeup", "melt", "window", "heat", "cure"}
+	pure     = append(slices.Clone(sciences), "curve", "plan", "formulate", "internal/milp", "batch", "chart")
 )
 
 // outside is what a pure package may not touch: files, the network, clocks,

@@ -101,12 +101,12 @@ func Fill(dst any, fields map[string]string) []Fault {
 }
 
 // usualUnits are what a number typed alone may mean. Every kind of quantity
-// accepts the first of them that is its own.
-var usualUnits = []string{" %", " g", " °C", " mm", " h", " ml", " / kg"}
+// accepts the first of them that is its own. A price is asked per what.
+var usualUnits = []string{" %", " g", " °C", " mm", " h", " ml"}
 
 func setLoosely(v reflect.Value, text string) error {
 	err := set(v, text)
-	if err == nil || strings.Trim(text, "0123456789.,/ ") != "" {
+	if err == nil || strings.Trim(text, "0123456789.,/ \u00a0\u2009\u202f") != "" {
 		return err
 	}
 	for _, unit := range usualUnits {

@@ -43,11 +43,74 @@ func (e *Error) Error() string {
 // Hint returns what to do about it.
 func (e *Error) Hint() string { return e.Advice }
 
+// Faults are several faults of one document, in the order of its lines.
+// errors.As finds the first.
+type Faults []*Error
+
+func (fs Faults) Error() string {
+	lines := make([]string, len(fs))
+	for i, f := range fs {
+		lines[i] = f.Error()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Unwrap returns each of them.
+func (fs Faults) Unwrap() []error {
+	out := make([]error, len(fs))
+	for i, f := range fs {
+		out[i] = f
+	}
+	return out
+}
+
+// Join returns faults as one error: nil, an *Error or Faults.
+func Join(fs []*Error) error {
+	switch len(fs) {
+	case 0:
+		return nil
+	case 1:
+		return fs[0]
+	}
+	return Faults(fs)
+}
+
+// All returns every fault in err, one that Decode or Join returned; nil when it
+// holds none.
+func All(err error) []*Error {
+	var several Faults
+	var one *Error
+	switch {
+	case errors.As(err, &several):
+		return several
+	case errors.As(err, &one):
+		return []*Error{one}
+	}
+	return nil
+}
+
 // Doc remembers the lines of a document that was read.
 type Doc struct {
 	File     string
 	lines    map[string]int // of every table and key that was given
+	unread   []string       // paths of what could not be read
+	whole    bool           // the document is TOML, so that everything in it was looked at
 	newlines []int          // offsets
+}
+
+// Whole reports whether everything in the document was looked at, even if some
+// of it could not be read; a fault of syntax ends the reading.
+func (d *Doc) Whole() bool { return d.whole }
+
+// Unread reports whether something at a path, below or above it could not be
+// read, so that what is missing there may be no fault of its own.
+func (d *Doc) Unread(path string) bool {
+	for _, p := range d.unread {
+		if p == path || strings.HasPrefix(p, path+".") || strings.HasPrefix(path, p+".") {
+			return true
+		}
+	}
+	return false
 }
 
 // Has reports whether the document gives the table or key at a path.
@@ -91,9 +154,10 @@ func oneLine(s string) string {
 
 // Decode reads data into dst, a pointer to a struct with toml tags. Fields
 // are strings, booleans, numbers, slices, maps from strings to these, structs,
-// pointers to them, or anything with UnmarshalText. Unknown keys are errors;
-// every error is an *Error. A byte order mark and the line ends of any
-// computer are read over.
+// pointers to them, or anything with UnmarshalText. Unknown keys are errors.
+// The error is an *Error, or Faults when there are several, and then dst holds
+// what could be read. A byte order mark and the line ends of any computer are
+// read over.
 func Decode(file string, data []byte, dst any) (*Doc, error) {
 	d := &Doc{File: file, lines: map[string]int{}}
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
@@ -106,10 +170,9 @@ func Decode(file string, data []byte, dst any) (*Doc, error) {
 		}
 	}
 	w := walker{doc: d, root: reflect.ValueOf(dst).Elem()}
-	if err := w.walk(data); err != nil {
-		return d, err
-	}
-	return d, nil
+	faults := w.walk(data)
+	d.whole = len(faults) <= mostFaults
+	return d, Join(faults)
 }
 
 // checkSyntax also finds keys and tables given twice.

@@ -295,3 +295,62 @@ func FuzzDecode(f *testing.F) {
 		}
 	})
 }
+
+// Every fault is told, each on its line, and the rest is read all the same.
+func TestAllFaults(t *testing.T) {
+	t.Parallel()
+	var v struct {
+		Name  string          `toml:"name"`
+		Share *quantity.Share `toml:"share"`
+		Fats  []struct {
+			Amount quantity.Mass `toml:"amount"`
+		} `toml:"fats"`
+	}
+	text := "nam = \"x\"\nshare = \"5\"\n[[fats]]\namount = \"5 g\"\n[fat]\namount = 7\n[[fats]]\namount = \"6 ml\"\n"
+	doc, err := Decode("bad.toml", []byte(text), &v)
+	want := []string{
+		`bad.toml, line 1: unknown key "nam" in this file`, `bad.toml, line 2: share: "5" has no unit`,
+		`bad.toml, line 5: unknown key "fat" in this file`, `bad.toml, line 8: amount: "ml" is not a unit of mass`,
+	}
+	fs := All(err)
+	if err == nil || err.Error() != strings.Join(want, "\n") || len(fs) != len(want) {
+		t.Fatalf("%v", err)
+	}
+	for i, f := range fs {
+		if f.Error() != want[i] || f.Hint() == "" {
+			t.Errorf("%v, hint %q; want %s", f, f.Hint(), want[i])
+		}
+	}
+	var first *Error
+	if !errors.As(err, &first) || first != fs[0] {
+		t.Errorf("errors.As finds %v", first)
+	}
+	if v.Share != nil {
+		t.Errorf("share %v was not read", v.Share)
+	}
+	if len(v.Fats) != 2 || v.Fats[0].Amount.G() != 5 {
+		t.Errorf("read %+v", v)
+	}
+	for path, unread := range map[string]bool{"name": true, "share": true, "fats": true, "fats.0.amount": true, "fats.1": true, "fats.1.amount": true, "other": false} {
+		if doc.Unread(path) != unread {
+			t.Errorf("%s: unread %v", path, !unread)
+		}
+	}
+	if !doc.Whole() {
+		t.Error("it was looked at to its end")
+	}
+}
+
+// A file that is something else altogether is not told line by line.
+func TestTooManyFaults(t *testing.T) {
+	t.Parallel()
+	var text strings.Builder
+	for i := range 1000 {
+		fmt.Fprintf(&text, "k%d = 1\n", i)
+	}
+	doc, err := Decode("bad.toml", []byte(text.String()), &struct{}{})
+	fs := All(err)
+	if len(fs) != 21 || doc.Whole() || fs[20].Error() != "bad.toml: there may be more than these 20" {
+		t.Errorf("%d faults, the last %v", len(fs), fs[len(fs)-1])
+	}
+}

@@ -21,31 +21,47 @@ type walker struct {
 	parser unstable.Parser
 }
 
-// walk stops at the first fault.
-func (w *walker) walk(data []byte) (err error) {
+// mostFaults is how many are told: with more it is hardly such a file.
+const mostFaults = 20
+
+// walk returns the faults of all tables and keys. The keys of a table that is
+// none are not looked at.
+func (w *walker) walk(data []byte) (faults []*Error) {
 	w.parser.Reset(data)
-	table, prefix := w.root, ""
+	table, prefix, isTable := w.root, "", true
 	for w.parser.NextExpression() {
+		var err *Error
 		switch e := w.parser.Expression(); e.Kind {
 		case unstable.Table, unstable.ArrayTable:
 			table, prefix, err = w.open(e)
+			isTable = err == nil
 		case unstable.KeyValue:
-			err = w.assign(table, prefix, 0, e)
+			if isTable {
+				err = w.assign(table, prefix, 0, e)
+			}
 		}
 		if err != nil {
-			return err
+			faults = append(faults, err)
+		}
+		if len(faults) == mostFaults {
+			return append(faults, w.doc.errorAt(0, "correct these first", "there may be more than these %d", mostFaults))
 		}
 	}
 	if err := w.parser.Error(); err != nil {
-		return w.doc.errorAt(0, "", "%v", err)
+		faults = append(faults, w.doc.errorAt(0, "", "%v", err))
 	}
-	return nil
+	return faults
 }
 
 // open resolves [a.b] or [[a]] to the value its keys are set on.
-func (w *walker) open(e *unstable.Node) (v reflect.Value, prefix string, err error) {
+func (w *walker) open(e *unstable.Node) (v reflect.Value, prefix string, err *Error) {
 	keys, line := w.keys(e, 0)
 	v = w.root
+	defer func() {
+		if err != nil {
+			w.doc.unread = append(w.doc.unread, strings.Join(keys, "."))
+		}
+	}()
 	for i, key := range keys {
 		if v, err = w.field(v, prefix, key, line); err != nil {
 			return v, prefix, err
@@ -61,7 +77,7 @@ func (w *walker) open(e *unstable.Node) (v reflect.Value, prefix string, err err
 
 // enter goes into the table v, as [v] or [[v]] asks; isLast is false for a
 // table on the way to another.
-func (w *walker) enter(v reflect.Value, prefix string, line int, isArray, isLast bool) (reflect.Value, string, error) {
+func (w *walker) enter(v reflect.Value, prefix string, line int, isArray, isLast bool) (reflect.Value, string, *Error) {
 	v = alloc(v)
 	switch {
 	case v.Kind() == reflect.Slice:
@@ -76,7 +92,7 @@ func (w *walker) enter(v reflect.Value, prefix string, line int, isArray, isLast
 
 // enterList goes into a new table of the list v when the header asks for that,
 // else into the last.
-func (w *walker) enterList(v reflect.Value, prefix string, line int, isArray, isLast bool) (reflect.Value, string, error) {
+func (w *walker) enterList(v reflect.Value, prefix string, line int, isArray, isLast bool) (reflect.Value, string, *Error) {
 	switch {
 	case !isTable(v.Type().Elem()), isLast && !isArray, !isLast && v.Len() == 0:
 		return v, prefix, w.isList(v, prefix, line)
@@ -89,23 +105,37 @@ func (w *walker) enterList(v reflect.Value, prefix string, line int, isArray, is
 
 // assign sets key = value below a table; line is that of the table, for keys
 // whose own the parser does not know.
-func (w *walker) assign(v reflect.Value, prefix string, line int, e *unstable.Node) error {
+func (w *walker) assign(v reflect.Value, prefix string, line int, e *unstable.Node) *Error {
 	keys, line := w.keys(e, line)
+	err := w.assignKeys(v, prefix, keys, line, e.Value())
+	if err != nil {
+		w.doc.unread = append(w.doc.unread, join(prefix, strings.Join(keys, ".")))
+	}
+	return err
+}
+
+func (w *walker) assignKeys(v reflect.Value, prefix string, keys []string, line int, value *unstable.Node) (err *Error) {
 	for i, key := range keys {
 		if v.Kind() == reflect.Map && i == len(keys)-1 {
-			return w.assignMap(v, prefix, key, line, e.Value())
+			return w.assignMap(v, prefix, key, line, value)
 		}
-		var err error
 		if v, err = w.field(v, prefix, key, line); err != nil {
 			return err
+		}
+		if isNil := v.Kind() == reflect.Pointer && v.IsNil(); isNil && i == len(keys)-1 {
+			defer func(unset reflect.Value) {
+				if err != nil {
+					unset.SetZero() // what cannot be read is not there
+				}
+			}(v)
 		}
 		v, prefix = alloc(v), join(prefix, key)
 		w.doc.lines[prefix] = line
 	}
-	return w.set(v, prefix, line, e.Value())
+	return w.set(v, prefix, line, value)
 }
 
-func (w *walker) assignMap(m reflect.Value, prefix, key string, line int, value *unstable.Node) error {
+func (w *walker) assignMap(m reflect.Value, prefix, key string, line int, value *unstable.Node) *Error {
 	elem := reflect.New(m.Type().Elem()).Elem()
 	w.doc.lines[join(prefix, key)] = line
 	if err := w.set(elem, join(prefix, key), line, value); err != nil {
@@ -115,11 +145,11 @@ func (w *walker) assignMap(m reflect.Value, prefix, key string, line int, value 
 	return nil
 }
 
-func (w *walker) set(v reflect.Value, path string, line int, n *unstable.Node) error {
+func (w *walker) set(v reflect.Value, path string, line int, n *unstable.Node) *Error {
 	if isText(v) {
 		return w.setText(v, path, line, n)
 	}
-	fault := func(advice, what string) error {
+	fault := func(advice, what string) *Error {
 		return w.doc.errorAt(line, advice, "%.60s must be %s", last(path), what)
 	}
 	digits := strings.ReplaceAll(string(n.Data), "_", "")
@@ -164,7 +194,7 @@ func (w *walker) set(v reflect.Value, path string, line int, n *unstable.Node) e
 }
 
 // setText sets a value that has a parser of its own.
-func (w *walker) setText(v reflect.Value, path string, line int, n *unstable.Node) error {
+func (w *walker) setText(v reflect.Value, path string, line int, n *unstable.Node) *Error {
 	switch n.Kind {
 	case unstable.String, unstable.Integer, unstable.Float:
 	default:
@@ -176,7 +206,7 @@ func (w *walker) setText(v reflect.Value, path string, line int, n *unstable.Nod
 	return nil
 }
 
-func (w *walker) setSlice(v reflect.Value, path string, line int, n *unstable.Node) error {
+func (w *walker) setSlice(v reflect.Value, path string, line int, n *unstable.Node) *Error {
 	if n.Kind != unstable.Array {
 		return w.isList(v, path, line)
 	}
@@ -196,7 +226,7 @@ func (w *walker) setSlice(v reflect.Value, path string, line int, n *unstable.No
 }
 
 // isList is the fault of taking the list v for something else.
-func (w *walker) isList(v reflect.Value, path string, line int) error {
+func (w *walker) isList(v reflect.Value, path string, line int) *Error {
 	if isTable(v.Type().Elem()) {
 		return w.doc.errorAt(line, fmt.Sprintf("write [[%s]] and its keys on the lines below", path), "%s is a list of tables", path)
 	}
@@ -204,7 +234,7 @@ func (w *walker) isList(v reflect.Value, path string, line int) error {
 }
 
 // field finds the field of a struct by its toml tag.
-func (w *walker) field(v reflect.Value, prefix, key string, line int) (reflect.Value, error) {
+func (w *walker) field(v reflect.Value, prefix, key string, line int) (reflect.Value, *Error) {
 	switch {
 	case v.Kind() == reflect.Slice:
 		return v, w.isList(v, prefix, line)
@@ -220,6 +250,7 @@ func (w *walker) field(v reflect.Value, prefix, key string, line int) (reflect.V
 	advice := "the keys here are " + strings.Join(names, ", ")
 	if n := near.Word(key, names); n != "" {
 		advice = fmt.Sprintf("did you mean %q? %s", n, advice)
+		w.doc.unread = append(w.doc.unread, join(prefix, n)) // most likely it stands here
 	}
 	where := "in this file"
 	if prefix != "" {

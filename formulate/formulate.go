@@ -1,0 +1,160 @@
+// Package formulate works backwards: from what a maker wishes for (shares,
+// chain groups, values, price, stock) to the recipes that fit, best first,
+// with the proof that nothing better was missed; and when nothing fits, to the
+// smallest set of wishes that clash and what would have to give.
+//
+// Start with Parse and Make. What it does not do: decide what a good bar is, or
+// touch a shelf; the caller brings what is in stock (Goal.OnShelf). Its model
+// note is docs/model/formulate.md.
+package formulate
+
+import (
+	"context"
+	"fmt"
+	"math/big"
+
+	"barwright/internal/milp"
+	"barwright/internal/tomldoc"
+	"barwright/material"
+)
+
+// Parse reads a goal file and checks it. The error names file, line, what is
+// wrong and what to do, and is of type *tomldoc.Error.
+func Parse(file string, data []byte, lib *material.Library) (Goal, error) {
+	var g Goal
+	doc, err := tomldoc.Decode(file, data, &g)
+	if err != nil {
+		return Goal{}, err
+	}
+	g.doc = doc
+	if _, err := newProblem(g, lib); err != nil {
+		return Goal{}, g.Placed(err)
+	}
+	return g, nil
+}
+
+// Options are the limits of the work. The zero value has none but the context.
+type Options struct {
+	Nodes   int    // most nodes of each search; 0 for ten million
+	Seed    uint64 // of nature's draws
+	Samples int    // nature's draws, 1000 when 0
+	Quick   bool   // the recipes alone: no curve, no cost of limits, no draws of nature
+}
+
+// Make returns the recipes that a goal asks for, or why there are none. The
+// error is what makes the goal unusable, a recipe.Fault. When ctx is done it
+// returns what is known by then.
+func Make(ctx context.Context, goal Goal, lib *material.Library, o Options) (*Answer, error) {
+	g, err := newProblem(goal, lib)
+	if err != nil {
+		return nil, err
+	}
+	m := maker{ctx: ctx, problem: g, opts: o}
+	return m.make()
+}
+
+// Model returns the programme that Make solves first.
+func Model(goal Goal, lib *material.Library) (milp.Model, error) {
+	g, err := newProblem(goal, lib)
+	if err != nil {
+		return milp.Model{}, err
+	}
+	return g.build(ask{}).Model, nil
+}
+
+// maker carries one piece of work.
+type maker struct {
+	*problem
+	ctx  context.Context
+	opts Options
+	out  Answer
+
+	bestKept    float64  // see robust
+	robustCosts *float64 // what being robust costs of the objective
+}
+
+func (m *maker) solve(p *program) milp.Solution {
+	return milp.Solve(m.ctx, p.Model, milp.Options{Nodes: m.opts.Nodes})
+}
+
+func (m *maker) make() (*Answer, error) {
+	m.out = m.emptyAnswer()
+	how := ask{}
+	p := m.build(how)
+	s := m.solve(p)
+	if s.X != nil && m.goal.Robust != nil {
+		p, s, how = m.robust(p, s)
+	}
+	m.out.Status = s.Status.String()
+	m.out.prove(s)
+	switch {
+	case s.X != nil:
+		best := p.blend(m.problem, s)
+		if err := m.offer(p, s); err != nil {
+			return nil, err
+		}
+		if m.opts.Quick {
+			break
+		}
+		if err := m.extras(best, s, how); err != nil {
+			return nil, err
+		}
+	case s.Status == milp.Infeasible && m.goal.Robust != nil && m.fits(ask{nothing: true}):
+		m.refuseRobust()
+	case s.Status == milp.Infeasible:
+		m.refuse()
+	}
+	m.out.Notes = append(m.out.Notes, m.notes...)
+	return &m.out, nil
+}
+
+// extras adds what helps to choose: what the limits cost, the curve, nature,
+// and how the recipe one starts from behaves.
+func (m *maker) extras(best blend, s milp.Solution, how ask) error {
+	objective, _ := s.Objective.Float64()
+	m.worth(best, objective, how)
+	if err := m.trade(how); err != nil {
+		return err
+	}
+	m.out.Nature = m.nature(best)
+	m.out.Nature.Robust, m.out.Nature.Costs = m.goal.Robust != nil, m.robustCosts
+	return m.was()
+}
+
+// offer adds the best recipe and the others that truly differ.
+func (m *maker) offer(p *program, s milp.Solution) error {
+	objective, _ := s.Objective.Float64()
+	m.out.Objective = &objective
+	points := usualDistance
+	if m.goal.Distance != nil {
+		points = m.goal.Distance.Percent
+	}
+	var earlier []blend
+	for {
+		b := p.blend(m.problem, s)
+		if err := m.add(b, s.Objective, earlier); err != nil {
+			return err
+		}
+		if earlier = append(earlier, b); len(earlier) > m.goal.Alternatives || m.ctx.Err() != nil {
+			return nil
+		}
+		p.keepAway(fmt.Sprintf("apart%d", len(earlier)), b, points)
+		if s = m.solve(p); s.X == nil || s.Status != milp.Optimal {
+			m.tellEnd(s, len(earlier))
+			return nil
+		}
+	}
+}
+
+// blend reads the fats and lots that a solution uses.
+func (p *program) blend(g *problem, s milp.Solution) (b blend) {
+	for i, xs := range p.x {
+		for k, x := range xs {
+			if s.X[x].Sign() > 0 {
+				share, _ := new(big.Rat).Mul(s.X[x], milp.Exact(p.unit)).Float64()
+				b = append(b, portion{g.fats[i], g.fats[i].lots[k], share})
+			}
+		}
+	}
+	return b
+}
