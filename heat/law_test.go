@@ -16,7 +16,7 @@ func drawCase(t *rapid.T) Physics {
 	if rapid.Bool().Draw(t, "round") {
 		p.Body = Body{Shape: Cylinder, Axis: rapid.SampledFrom([]string{Upright, Level}).Draw(t, "axis"), RadiusM: between("radius", 0.015, 0.08), LengthM: between("along", 0.02, 0.3)}
 	}
-	p.ReactionJKg = between("heat", 0, 250e3)
+	p.ReactionJKg = between("heat", 1, 250e3) // with less, the account is that of rounding
 	faster := math.Exp(between("rate", -2, 2))
 	p.Rate.K1, p.Rate.K2 = p.Rate.K1*faster, p.Rate.K2*faster
 	p.Rate.N = rapid.SampledFrom([]float64{0.5, 0.6, 0.75, 1, 1.5, 2}).Draw(t, "n")

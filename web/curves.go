@@ -86,9 +86,17 @@ func (a *App) readCurve(r *http.Request, p *heatPage) (curve.Log, error) {
 	return log, err
 }
 
-// clockSpan says a span as hours and minutes: "2 h 50".
+// clockSpan says a span as hours and minutes, no finer than a forecast knows:
+// to 5 min below 2 h, to 10 min below 6 h, then to the half hour.
 func clockSpan(seconds float64) string {
-	d := time.Duration(seconds * float64(time.Second)).Round(time.Minute)
+	step := 30 * time.Minute
+	switch {
+	case seconds < 2*3600:
+		step = 5 * time.Minute
+	case seconds < 6*3600:
+		step = 10 * time.Minute
+	}
+	d := time.Duration(seconds * float64(time.Second)).Round(step)
 	h, m := int(d.Hours()), int(d.Minutes())%60
 	switch {
 	case h == 0:

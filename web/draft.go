@@ -18,11 +18,12 @@ import (
 // draft is a recipe being written: the text of its keys as typed, half
 // finished or not, and what was done to it last.
 type draft struct {
-	fields map[string]string // by the recipe's dotted paths
-	locks  map[int]bool      // fats whose share stays when the rest is balanced
-	undo   []finding.Edit    // takes the last fix back
-	undone string            // what the last fix was, in words
-	sizeTo string            // the way to say the size that was just chosen
+	fields map[string]string      // by the recipe's dotted paths
+	locks  map[int]bool           // fats whose share stays when the rest is balanced
+	undo   []taken                // takes the last button back
+	undone string                 // what that button did, in words
+	moved  map[string]map[int]int // where the form's lines went, by list
+	sizeTo string                 // the way to say the size that was just chosen
 }
 
 // Prefix of the recipe's own keys in a form; all other names steer the page.
@@ -51,11 +52,11 @@ func readDraft(form url.Values, lib *material.Library) draft {
 	if by != "" {
 		d.setSize(by, form.Get("size.value"))
 	}
-	renumbered := map[string]map[int]int{}
+	d.moved = map[string]map[int]int{}
 	for _, list := range lists {
-		renumbered[list] = d.compact(list)
+		d.moved[list] = d.compact(list)
 	}
-	for old, now := range renumbered["fats"] {
+	for old, now := range d.moved["fats"] {
 		d.locks[now] = form.Get("lock."+strconv.Itoa(old)) != ""
 	}
 	for _, list := range []string{"fats", "additions"} {
@@ -64,10 +65,7 @@ func readDraft(form url.Values, lib *material.Library) draft {
 			d.fields[key] = idOf(d.fields[key], lib)
 		}
 	}
-	if json.Unmarshal([]byte(form.Get("undo")), &d.undo) != nil {
-		d.undo = nil // nothing to take back
-	}
-	d.undone = form.Get("undone")
+	d.readUndo(form)
 	return d
 }
 
@@ -138,7 +136,7 @@ func (d *draft) compact(list string) map[int]int {
 			delete(d.fields, key)
 		}
 	}
-	order := slices.Sorted(mapsKeys(lines))
+	order := slices.Sorted(maps.Keys(lines))
 	moved := map[int]int{}
 	for _, i := range order {
 		if isBlank(lines[i]) {
@@ -163,58 +161,63 @@ func isBlank(line map[string]string) bool {
 	return true
 }
 
-func mapsKeys[V any](m map[int]V) func(func(int) bool) {
-	return func(yield func(int) bool) {
-		for k := range m {
-			if !yield(k) {
-				return
-			}
-		}
-	}
-}
-
 // do carries out a button of the page; it returns false for one that does not
 // change the draft.
 func (d *draft) do(action string) bool {
 	verb, rest, _ := strings.Cut(action, ":")
-	before := maps.Clone(d.fields)
+	before := d.snapshot()
 	switch verb {
-	case "remove":
-		what := d.fields[rest+".material"]
-		d.moveLine(rest, 0)
-		d.remember(before, "took out "+what)
-	case "up":
-		d.moveLine(rest, -1)
-	case "down":
-		d.moveLine(rest, +1)
+	case "remove", "up", "down":
+		list, i, ok := d.lineOf(rest)
+		if !ok {
+			return true // an empty line, or none: nothing to do
+		}
+		what := d.fields[fmt.Sprintf("%s.%d.material", list, i)]
+		d.moveLine(list, i, map[string]int{"up": -1, "down": +1}[verb])
+		d.remember(before, map[string]string{"remove": "took out ", "up": "moved up ", "down": "moved down "}[verb]+what)
 	case "balance":
 		d.balance()
 		d.remember(before, "balanced the shares to 100 %")
 	case "fix":
 		d.fix(rest)
 	case "undo":
-		d.apply(d.undo)
-		d.undo, d.undone = nil, ""
+		d.takeBack()
 	default:
 		return false
 	}
 	return true
 }
 
-// moveLine moves a line ("fats.2") up or down, or with 0 takes it out.
-func (d *draft) moveLine(which string, by int) {
+// lineOf is the line that a button of the form means ("fats.2"), by its number
+// after the empty lines above it were dropped.
+func (d *draft) lineOf(which string) (list string, i int, ok bool) {
 	list, num, _ := strings.Cut(which, ".")
-	i, err := strconv.Atoi(num)
-	if err != nil || !slices.Contains(lists, list) || i < 0 || i >= d.count(list) {
-		return
+	posted, err := strconv.Atoi(num)
+	if err != nil {
+		return list, 0, false
 	}
+	i, ok = d.moved[list][posted]
+	return list, i, ok
+}
+
+// moveLine moves a line up or down, or with 0 takes it out. The lock of a fat
+// goes with it.
+func (d *draft) moveLine(list string, i, by int) {
 	if by == 0 {
 		for key := range d.fields {
 			if k, _, ok := line(key, list); ok && k == i {
 				delete(d.fields, key)
 			}
 		}
-		d.compact(list)
+		went := d.compact(list)
+		if list != "fats" {
+			return
+		}
+		locks := map[int]bool{}
+		for old, now := range went {
+			locks[now] = d.locks[old]
+		}
+		d.locks = locks
 		return
 	}
 	j := i + by
@@ -278,25 +281,9 @@ func (d *draft) fix(payload string) {
 	if json.Unmarshal([]byte(payload), &f) != nil {
 		return
 	}
-	before := maps.Clone(d.fields)
+	before := d.snapshot()
 	d.apply(f.Edits)
 	d.remember(before, f.Text)
-}
-
-// remember keeps how to take back what was just done, said in words.
-func (d *draft) remember(before map[string]string, words string) {
-	d.undo, d.undone = nil, words
-	for key, text := range before {
-		if d.fields[key] != text {
-			d.undo = append(d.undo, finding.Edit{Key: key, Value: text})
-		}
-	}
-	for key := range d.fields {
-		if _, ok := before[key]; !ok {
-			d.undo = append(d.undo, finding.Edit{Key: key})
-		}
-	}
-	slices.SortFunc(d.undo, func(a, b finding.Edit) int { return strings.Compare(a.Key, b.Key) })
 }
 
 func (d *draft) apply(edits []finding.Edit) {

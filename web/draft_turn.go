@@ -2,7 +2,6 @@ package web
 
 import (
 	"fmt"
-	"maps"
 	"math"
 	"strconv"
 
@@ -13,7 +12,7 @@ import (
 // planned or as it was found, one alkali or two. p is the plan of the draft as
 // it is. False when the action is none of these.
 func (d *draft) turn(action string, p *plan.Plan) bool {
-	before := maps.Clone(d.fields)
+	before := d.snapshot()
 	switch action {
 	case "resize":
 		d.resize(p)
@@ -28,7 +27,7 @@ func (d *draft) turn(action string, p *plan.Plan) bool {
 	case "two-alkalis":
 		d.twoAlkalis()
 	case "one-alkali":
-		d.moveLine("alkali.1", 0)
+		d.moveLine("alkali", 1, 0)
 		delete(d.fields, "alkali.0.share")
 	default:
 		return false

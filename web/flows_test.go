@@ -224,3 +224,38 @@ func TestOtherWaysToWriteIt(t *testing.T) {
 	b.wait(`[...document.querySelectorAll('[data-part="lye"] dt')].some((e) => e.textContent.includes('Potassium'))`)
 	b.clean()
 }
+
+// While a button that moves lines is answered, nothing can land in another
+// line.
+func TestNothingLandsInAnotherLine(t *testing.T) {
+	t.Parallel()
+	s, err := store.Open(t.Context(), t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	if err := demo.Fill(t.Context(), s, demo.NinthLock, today); err != nil {
+		t.Fatal(err)
+	}
+	app, err := web.New(s, web.Options{Now: func() time.Time { return today }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := openSlow(t, app, 400*time.Millisecond)
+	b.size(1360, 900, false)
+	b.open("/recipes/plain-tow")
+	js[bool](b, `(() => { document.querySelector('[value="remove:fats.0"]').click(); const f = document.querySelector('[name="r.fats.2.share"]'); f.focus(); f.select(); return true; })()`)
+	b.do(chromedp.KeyEvent("4"), chromedp.KeyEvent("4"))
+	b.wait(`document.querySelectorAll('[name$=".material"][name^="r.fats"]').length === 3`)
+	b.wait(`!document.querySelector('[name="r.fats.0.share"]').readOnly`)
+	got := js[[]string](b, `[...document.querySelectorAll('[name^="r.fats"]')].map((f) => f.value)`)
+	if want := []string{"Low-erucic rapeseed oil (canola)", "25", "Coconut oil", "20", "", ""}; !slices.Equal(got, want) {
+		t.Errorf("%q", got)
+	}
+	b.press("Take it back")
+	b.wait(`document.querySelectorAll('[name$=".material"][name^="r.fats"]').length === 4`)
+	if got := js[string](b, `document.querySelector('[name="r.fats.0.material"]').value`); got != "Beef tallow" {
+		t.Errorf("back is %q", got)
+	}
+	b.clean()
+}

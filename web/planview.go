@@ -37,6 +37,9 @@ func (p *planPage) Hidden() (out []hidden) {
 	return out
 }
 
+// UndoOf is the lines that the last button can be taken back for.
+func (p *planPage) UndoOf() string { return p.Draft.lineup() }
+
 // Undone is the last fix in words, "" when there is none to take back.
 func (p *planPage) Undone() string { return p.Draft.undone }
 

@@ -98,11 +98,11 @@ func (a *App) work(w http.ResponseWriter, r *http.Request, p *planPage) error {
 	}
 	p.Draft = readDraft(r.PostForm, lib)
 	p.Reason = r.PostFormValue("reason")
-	before := maps.Clone(p.Draft.fields)
+	before := p.Draft.snapshot()
 	if err := a.pick(r.Context(), &p.Draft, r.PostForm); err != nil {
 		return err
 	}
-	if !maps.Equal(before, p.Draft.fields) {
+	if !maps.Equal(before, p.Draft.snapshot()) {
 		p.Draft.remember(before, "filled in from the workshop")
 	}
 	switch do := r.PostFormValue("do"); do {

@@ -46,6 +46,11 @@ func limitOf(pattern string) int64 {
 func (a *App) serve(p page, limit int64) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		r.Body = http.MaxBytesReader(w, r.Body, limit)
+		defer func() {
+			if r.MultipartForm != nil {
+				r.MultipartForm.RemoveAll() // the server itself sees only the request as it came
+			}
+		}()
 		err := readForm(r)
 		if err == nil {
 			err = p(w, r)

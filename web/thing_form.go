@@ -1,11 +1,13 @@
 package web
 
 import (
+	"errors"
 	"maps"
 	"net/http"
 	"strings"
 
 	"barwright/material"
+	"barwright/store"
 )
 
 // thingPage is the form of one thing.
@@ -68,8 +70,12 @@ func (a *App) openThing(r *http.Request, k *thingKind) (*thingPage, error) {
 		return nil, err
 	}
 	p := &thingPage{One: k.one, Home: k.home, ID: r.PathValue("id"), MayHold: k.kind == kindLot, Currency: shop.Currency, saved: map[string]string{}, lib: lib}
-	if p.ID == "new" && k.kind == kindWorkshop && shop.Name != "" {
-		p.ID = kindWorkshop
+	if p.ID == "new" && k.kind == kindWorkshop {
+		if _, err := a.store.Thing(r.Context(), kindWorkshop, kindWorkshop); err == nil {
+			p.ID = kindWorkshop
+		} else if !errors.Is(err, store.ErrMissing) {
+			return nil, err
+		}
 	}
 	if p.ID == "new" {
 		p.IsNew = true

@@ -56,6 +56,9 @@ func (a *App) saveThing(k *thingKind) page {
 		if err != nil {
 			return err
 		}
+		if k.kind == kindWorkshop && r.PostForm.Get("do") == doAway {
+			return errBadForm // its page has no such button
+		}
 		p.By = strings.TrimSpace(r.PostForm.Get(byKey))
 		typed, keys, faults := p.posted(r, k)
 		do := r.PostForm.Get("do")
@@ -150,7 +153,8 @@ func (a *App) saveBody(w http.ResponseWriter, r *http.Request, k *thingKind, p *
 	_, err := a.store.SaveThing(r.Context(), t)
 	switch {
 	case errors.Is(err, store.ErrChanged) && p.IsNew:
-		return a.saveThing(k)(w, r) // somebody took the id in the same moment: another is free
+		again := map[string]string{"name": "somebody made one of this name in the same moment: save again"}
+		return a.showThing(w, r, http.StatusConflict, k, p, typed, again)
 	case errors.Is(err, store.ErrChanged):
 		return a.showConflict(w, r, k, typed, t)
 	case err != nil:

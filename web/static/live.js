@@ -166,8 +166,14 @@ function press(button) {
 }
 
 async function pressNow(button) {
+  // Lines may change their numbers: until the answer nobody types in them.
+  const lines = form.querySelectorAll('input[name^="r.fats."], input[name^="r.additions."]');
+  for (const line of lines) line.readOnly = true;
   const answer = await ask(button.value);
-  if (!answer) return;
+  if (!answer) {
+    for (const line of lines) line.readOnly = false;
+    return;
+  }
   const typed = [...new FormData(form)].filter(([name, value]) => name !== 'do' && (answer.body.get(name) ?? '') !== value);
   const active = document.activeElement, {name, value} = active, slow = [...slowParts()], scroll = window.scrollY;
   const caret = active.matches('input[type=text], input:not([type]), textarea') ? [active.selectionStart, active.selectionEnd] : null;
@@ -178,7 +184,7 @@ async function pressNow(button) {
     if (fresh && fresh.type !== 'checkbox') fresh.value = text;
   }
   window.scrollTo(0, scroll);
-  refocus(form, name, value, caret);
+  refocus(form, name, value, /^r\.(fats|additions)\./.test(name) ? null : caret);
   if (document.activeElement === document.body) form.querySelector('.finding.done button')?.focus({preventScroll: true});
   later();
   if (typed.length === 0) return;

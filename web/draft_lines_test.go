@@ -1,0 +1,171 @@
+package web_test
+
+import (
+	"bytes"
+	"mime/multipart"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"strings"
+	"testing"
+
+	"barwright/demo"
+)
+
+// lines are the fats of a planning page as it was answered: name and share.
+func lines(page string) (out []string) {
+	form := formOf(page, "")
+	for i := 0; ; i++ {
+		name, ok := form["r.fats."+string(rune('0'+i))+".material"]
+		if !ok || name[0] == "" {
+			return out
+		}
+		out = append(out, name[0]+" "+form.Get("r.fats."+string(rune('0'+i))+".share"))
+	}
+}
+
+func wantLines(t *testing.T, what, page string, want ...string) {
+	t.Helper()
+	if got := lines(page); strings.Join(got, "; ") != strings.Join(want, "; ") {
+		t.Errorf("%s: %q, want %q", what, got, want)
+	}
+}
+
+const (
+	tallow   = "Beef tallow 55"
+	rapeseed = "Low-erucic rapeseed oil (canola) 25"
+	coconut  = "Coconut oil 20"
+)
+
+// A button of a line means that line, also below one that was emptied.
+func TestButtonsMeanTheirLine(t *testing.T) {
+	t.Parallel()
+	s := openShop(t, demo.NinthLock)
+	fresh := func() url.Values { return formOf(s.get(200, "/recipes/plain-tow"), "") }
+	press := func(form url.Values, do string) string {
+		form.Set("do", do)
+		return s.post(200, "/recipes/plain-tow", form).Body.String()
+	}
+	for do, want := range map[string][]string{
+		"remove:fats.1": {coconut},
+		"remove:fats.2": {rapeseed},
+		"down:fats.1":   {coconut, rapeseed},
+		"up:fats.2":     {coconut, rapeseed},
+		"remove:fats.0": {rapeseed, coconut}, // the empty one
+		"remove:fats.9": {rapeseed, coconut},
+	} {
+		form := fresh()
+		form.Set("r.fats.0.material", "")
+		form.Set("r.fats.0.share", "")
+		wantLines(t, do, press(form, do), want...)
+	}
+}
+
+// Taking back restores what the button did, not what was typed since, and only
+// while the lines are still the same.
+func TestTakeBack(t *testing.T) {
+	t.Parallel()
+	s := openShop(t, demo.NinthLock)
+	press := func(page, do string, typed ...string) string {
+		form := formOf(page, "")
+		for i := 0; i < len(typed); i += 2 {
+			form.Set(typed[i], typed[i+1])
+		}
+		form.Set("do", do)
+		return s.post(200, "/recipes/plain-tow", form).Body.String()
+	}
+	page := s.get(200, "/recipes/plain-tow")
+	out := press(page, "remove:fats.0")
+	wantLines(t, "taken out", out, rapeseed, coconut)
+	wantLines(t, "and back", press(out, "undo"), tallow, rapeseed, coconut)
+
+	moved := press(page, "down:fats.0")
+	wantLines(t, "moved", moved, rapeseed, tallow, coconut)
+	wantLines(t, "moved back", press(moved, "undo"), tallow, rapeseed, coconut)
+
+	balanced := press(press(page, "work", "r.fats.0.share", "50"), "balance")
+	after := press(balanced, "down:fats.0")
+	balancedLines := lines(balanced)
+	wantLines(t, "the move, not the balance", press(after, "undo"), balancedLines...)
+
+	added := press(out, "undo", "r.fats.2.material", "Olive oil", "r.fats.2.share", "55")
+	wantLines(t, "a line added since", added, rapeseed, coconut, "Olive oil 55")
+
+	heavy := press(page, "by-mass")
+	kept := press(heavy, "undo", "r.superfat", "8 %")
+	if got := formOf(kept, "").Get("r.superfat"); got != "8 %" {
+		t.Errorf("superfat typed since is %q", got)
+	}
+}
+
+// A lock goes with its fat.
+func TestLocksStayWithTheirFat(t *testing.T) {
+	t.Parallel()
+	s := openShop(t, demo.NinthLock)
+	form := formOf(s.get(200, "/recipes/plain-tow"), "")
+	form.Set("lock.2", "1") // coconut
+	form.Set("do", "remove:fats.0")
+	out := formOf(s.post(200, "/recipes/plain-tow", form).Body.String(), "")
+	if out.Get("lock.1") == "" || out.Get("lock.0") != "" {
+		t.Errorf("locks %q, %q", out["lock.0"], out["lock.1"])
+	}
+	out.Set("do", "undo")
+	back := formOf(s.post(200, "/recipes/plain-tow", out).Body.String(), "")
+	if back.Get("lock.2") == "" || back.Get("lock.1") != "" {
+		t.Errorf("taken back: locks %q, %q", back["lock.1"], back["lock.2"])
+	}
+}
+
+// The one workshop cannot be put away, and one without a name is opened anew.
+func TestTheWorkshopStays(t *testing.T) {
+	t.Parallel()
+	s := openShop(t, demo.NinthLock)
+	form := formOf(s.get(200, "/things/workshop/new"), "")
+	form.Set("do", "away")
+	s.post(400, "/things/workshop/workshop", form)
+	it, err := s.store.Thing(t.Context(), "workshop", "workshop")
+	if err != nil || it.Gone {
+		t.Fatalf("gone %v (%v)", it.Gone, err)
+	}
+	it.Gone = true // as another program may have left it
+	if _, err := s.store.SaveThing(t.Context(), it); err != nil {
+		t.Fatal(err)
+	}
+	form = formOf(s.get(200, "/things/workshop/new"), "")
+	form.Set("f.name", "Tenth Lock")
+	form.Set("do", "save")
+	if w := s.post(303, "/things/workshop/new", form); w.Code != 303 {
+		t.Error(w.Code)
+	}
+}
+
+// Nothing of an upload stays on the disk. No other test may run beside this
+// one: the folder is that of the whole process.
+func TestUploadsLeaveNothing(t *testing.T) {
+	t.Setenv("TMPDIR", t.TempDir())
+	s := openShop(t, "")
+	var b bytes.Buffer
+	m := multipart.NewWriter(&b)
+	part, err := m.CreateFormFile("file", "large.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	part.Write(bytes.Repeat([]byte("# large\n"), 1<<19)) // 4 MB
+	m.Close()
+	server := httptest.NewServer(s.app)
+	answer, err := server.Client().Post(server.URL+"/import", m.FormDataContentType(), &b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	answer.Body.Close()
+	server.Close() // once the answer is whole
+	if answer.StatusCode != 422 {
+		t.Errorf("status %d", answer.StatusCode)
+	}
+	left, err := os.ReadDir(os.Getenv("TMPDIR"))
+	for _, f := range left {
+		if strings.HasPrefix(f.Name(), "multipart-") {
+			t.Errorf("%s is left (%v)", f.Name(), err)
+		}
+	}
+}
