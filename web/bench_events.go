@@ -11,8 +11,8 @@ import (
 	"barwright/store"
 )
 
-// taken answers a device that sent its taps.
-type taken struct {
+// tapAnswer answers a device that sent its taps.
+type tapAnswer struct {
 	Added   int       `json:"added"`
 	Refused []refused `json:"refused"`
 	NowMS   int64     `json:"now_ms"` // the workshop's clock
@@ -39,7 +39,7 @@ func (a *App) takeEvents(w http.ResponseWriter, r *http.Request) error {
 	if _, err := body.ReadFrom(r.Body); err != nil {
 		return err
 	}
-	answer := taken{Refused: []refused{}}
+	answer := tapAnswer{Refused: []refused{}}
 	for line := range bytes.Lines(body.Bytes()) {
 		if line = bytes.TrimSpace(line); len(line) == 0 {
 			continue
