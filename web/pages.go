@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"net/http"
 	"path"
+	"regexp"
 	"strings"
 )
 
@@ -29,10 +30,11 @@ type asset struct {
 // frame is what the layout shows around every page.
 type frame struct {
 	Title    string // of the browser's tab and the page
-	Section  string // of the navigation: "recipes", "stock", "workshop"
+	Section  string // of the navigation: "bench", "recipes", "batches", "stock", "workshop"
 	Workshop string
 	Demo     bool
 	Bare     bool // for a stranger: nothing of the workshop, not even its name
+	Bench    bool // dark, with nothing around it
 	Page     any
 }
 
@@ -78,11 +80,9 @@ func (p *pages) hashAssets(static fs.FS) error {
 		return err
 	}
 	for _, name := range names {
-		body, err := fs.ReadFile(static, name)
-		if err != nil {
+		if err := p.addFile(static, name); err != nil {
 			return err
 		}
-		p.addAsset(name, body)
 	}
 	sheets, err := fs.Glob(static, "css/*.css") // one after the other they are the style sheet
 	if err != nil {
@@ -97,6 +97,30 @@ func (p *pages) hashAssets(static fs.FS) error {
 		style = append(style, body...)
 	}
 	p.addAsset("style.css", style)
+	return nil
+}
+
+// imports finds what a module imports from its own folder.
+var imports = regexp.MustCompile(`from '\./([a-z-]+\.js)'`)
+
+// addFile adds a file once; a module imports the others by their hashed names.
+func (p *pages) addFile(static fs.FS, name string) error {
+	if p.hashed[name] != "" {
+		return nil
+	}
+	body, err := fs.ReadFile(static, name)
+	if err != nil {
+		return err
+	}
+	if path.Ext(name) == ".js" {
+		for _, m := range imports.FindAllSubmatch(body, -1) {
+			if err := p.addFile(static, string(m[1])); err != nil {
+				return err
+			}
+			body = bytes.ReplaceAll(body, m[0], []byte("from '"+p.hashed[string(m[1])]+"'"))
+		}
+	}
+	p.addAsset(name, body)
 	return nil
 }
 

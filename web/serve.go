@@ -120,6 +120,7 @@ func (a *App) fail(w http.ResponseWriter, r *http.Request, err error) {
 func (a *App) sorryFor(r *http.Request, err error) (status int, s sorry) {
 	var t *store.Trouble
 	var f recipe.Fault
+	var tap *tapFault
 	switch {
 	case errors.Is(err, errBadForm):
 		return http.StatusBadRequest, sorry{"That cannot be read.", "Go back, open the page anew and send it again."}
@@ -129,6 +130,8 @@ func (a *App) sorryFor(r *http.Request, err error) (status int, s sorry) {
 		return http.StatusNotFound, sorry{"There is no such page in this workshop.", "It may have been put away, or the address has a slip in it."}
 	case errors.Is(err, store.ErrChanged):
 		return http.StatusConflict, sorry{"Somebody changed this at the same moment.", "Nothing of yours was saved. Look at what is there now, and try again."}
+	case errors.As(err, &tap):
+		return http.StatusUnprocessableEntity, sorry{upperFirst(tap.text), tap.advice}
 	case errors.As(err, &f):
 		return http.StatusUnprocessableEntity, sorry{f.Text, f.Advice}
 	case errors.As(err, &t):

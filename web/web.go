@@ -12,12 +12,13 @@ import (
 	"maps"
 	"time"
 
+	"barwright/batch"
 	"barwright/heat"
 	"barwright/recipe"
 	"barwright/store"
 )
 
-//go:embed templates/*.html templates/plan/*.html
+//go:embed templates/*.html templates/plan/*.html templates/bench/*.html
 var templateFiles embed.FS
 
 //go:embed static
@@ -35,6 +36,7 @@ type App struct {
 	gists    gists
 	heating  oneAtATime
 	taught   taught
+	sheets   sheets
 }
 
 // Options are what an App can be told.
@@ -63,13 +65,13 @@ func New(s *store.Store, o Options) (*App, error) {
 		return nil, err
 	}
 	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now), sideDemo: o.SideDemo, gists: gists{of: map[string]recipe.Recipe{}}, heating: newTurn(),
-		taught: taught{turn: newTurn(), told: map[string]*heat.Peak{}}}, nil
+		sheets: sheets{of: map[string]*batch.Sheet{}, lines: map[string]batchLine{}}, taught: taught{turn: newTurn(), told: map[string]*heat.Peak{}}}, nil
 }
 
 // routes lists every page of the app, by the file that holds it.
 func (a *App) routes() map[string]page {
 	all := map[string]page{}
-	for _, some := range []map[string]page{a.recipeRoutes(), a.versionRoutes(), a.workshopRoutes(), a.moveRoutes(), a.doorRoutes(), a.heatRoutes()} {
+	for _, some := range []map[string]page{a.recipeRoutes(), a.versionRoutes(), a.workshopRoutes(), a.moveRoutes(), a.doorRoutes(), a.heatRoutes(), a.benchRoutes()} {
 		maps.Copy(all, some)
 	}
 	return all

@@ -48,6 +48,8 @@ var words = template.FuncMap{
 	"likelyGel": func(c heat.Chance) string { return gelWords[c.Likeliest()] },
 	"percent":   func(share float64) float64 { return 100 * share },
 	"hasPrefix": strings.HasPrefix,
+	"args":      func(v ...any) []any { return v },
+	"tapID":     newID,
 }
 
 // lowerFirst puts a name inside a sentence.

@@ -1,0 +1,252 @@
+package web
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	"barwright/batch"
+	"barwright/store"
+)
+
+// benchRoutes are the making of batches: the bench, and what stays of them.
+func (a *App) benchRoutes() map[string]page {
+	return map[string]page{
+		"GET /bench":                 a.benchList,
+		"GET /bench/emergency":       a.emergencyCards,
+		"GET /bench/new":             a.newBatch,
+		"POST /bench/new":            a.startBatch,
+		"GET /bench/{id}":            a.bench,
+		"POST /bench/{id}":           a.stamp,
+		"GET /sw.js":                 a.worker,
+		"GET /batches":               a.batches,
+		"GET /batches/{id}":          a.record,
+		"POST /batches/{id}":         a.writeRecord,
+		"GET /batches/{id}/events":   a.giveEvents,
+		"POST /batches/{id}/events":  a.takeEvents,
+		"GET /batches/{id}/record":   a.recordFile,
+		"GET /batches/{id}/chapters": a.chapters,
+		"GET /batches/{id}/paper":    a.paper,
+		"GET /batches/{id}/typed":    a.typed,
+		"POST /batches/{id}/typed":   a.saveTyped,
+	}
+}
+
+// making is a batch with all that was stamped of it.
+type making struct {
+	store.Batch
+	State *batch.State
+}
+
+// mostSheets is how many run sheets are kept at hand. A batch's never changes,
+// and every tap asks for it.
+const mostSheets = 200
+
+// sheetOf returns the run sheet of a batch.
+func (a *App) sheetOf(b store.Batch) (*batch.Sheet, error) {
+	a.sheets.mu.Lock()
+	defer a.sheets.mu.Unlock()
+	if sh, ok := a.sheets.of[b.ID]; ok {
+		return sh, nil
+	}
+	sh, err := batch.New(b.Start)
+	if err != nil {
+		return nil, err
+	}
+	if len(a.sheets.of) >= mostSheets {
+		clear(a.sheets.of)
+	}
+	a.sheets.of[b.ID] = sh
+	return sh, nil
+}
+
+// openBatch reads a batch by its id, or by the code that is said aloud.
+func (a *App) openBatch(ctx context.Context, id string) (making, error) {
+	b, err := a.store.Batch(ctx, id)
+	if code, bad := batch.CheckCode(id); errors.Is(err, store.ErrMissing) && bad == nil {
+		b, err = a.store.BatchByCode(ctx, code)
+	}
+	if err != nil {
+		return making{}, err
+	}
+	return a.replay(ctx, b)
+}
+
+func (a *App) replay(ctx context.Context, b store.Batch) (making, error) {
+	sh, err := a.sheetOf(b)
+	if err != nil {
+		return making{}, err
+	}
+	events, err := a.store.Events(ctx, b.ID)
+	if err != nil {
+		return making{}, err
+	}
+	return making{b, sh.Replay(events)}, nil
+}
+
+// handOf is who stamps, as the record tells it.
+func handOf(r *http.Request) string {
+	if v := visitorOf(r); v.device.Name != "" {
+		return v.device.Name
+	}
+	return "this computer"
+}
+
+// formDevice is the name under which forms without the page's own queue are
+// kept: each visitor's taps are a device of their own.
+func formDevice(r *http.Request) string {
+	if v := visitorOf(r); v.device.Hash != "" {
+		return "form-" + v.device.Hash[:12]
+	}
+	return "form-here"
+}
+
+// stamp takes one tap that came as a form, and shows the bench anew. A form
+// that is sent twice counts once: it brings the tap's id.
+func (a *App) stamp(w http.ResponseWriter, r *http.Request) error {
+	m, err := a.openBatch(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	if err := a.stampForm(r, m.Batch, r.PostForm); err != nil {
+		return err
+	}
+	to := "/bench/" + m.ID
+	if next := r.PostFormValue("show"); next != "" {
+		to += "?show=" + url.QueryEscape(next)
+	}
+	http.Redirect(w, r, to, http.StatusSeeOther)
+	return nil
+}
+
+// triesForSeq is how often a form asks for its number when others take it.
+const triesForSeq = 20
+
+// stampForm keeps what a form says was done.
+func (a *App) stampForm(r *http.Request, b store.Batch, form url.Values) error {
+	id := form.Get("id")
+	if id == "" {
+		id = newID()
+	}
+	by := form.Get("by")
+	if by == "" {
+		by = handOf(r)
+	}
+	data, err := dataOf(form)
+	if err != nil {
+		return err
+	}
+	device := formDevice(r)
+	for range triesForSeq {
+		have, err := a.store.Events(r.Context(), b.ID)
+		if err != nil {
+			return err
+		}
+		seq := int64(1)
+		for _, e := range have {
+			if e.ID == id {
+				return nil // sent again
+			}
+			if e.Device == device {
+				seq = max(seq, e.Seq+1)
+			}
+		}
+		line, err := json.Marshal(map[string]any{"id": id, "device": device, "seq": seq, "at": a.now().UTC().Format(time.RFC3339Nano), "by": by, "kind": form.Get("kind"), "data": data})
+		if err != nil {
+			return err
+		}
+		e, err := batch.ParseEvent(line)
+		if err != nil {
+			return badTap(err)
+		}
+		if _, err = a.store.AddEvents(r.Context(), b.ID, []batch.Event{e}, a.now()); !errors.Is(err, store.ErrOther) {
+			return err
+		}
+	}
+	return store.ErrChanged
+}
+
+// badTap tells what is wrong with a tap on a page.
+func badTap(err error) error {
+	var hint interface{ Hint() string }
+	told := &tapFault{text: err.Error()}
+	if errors.As(err, &hint) {
+		told.advice = hint.Hint()
+	}
+	return told
+}
+
+// tapFault is a tap that cannot be taken.
+type tapFault struct{ text, advice string }
+
+func (f *tapFault) Error() string { return f.text }
+
+// dataOf reads what a form says of an action. Names of its fields begin with
+// what they hold: s. a word, n. a number, l. one of several words.
+func dataOf(form url.Values) (map[string]any, error) {
+	data := map[string]any{}
+	for _, key := range slices.Sorted(keysOf(form)) {
+		kind, name, ok := strings.Cut(key, ".")
+		text := strings.TrimSpace(form.Get(key))
+		if !ok || text == "" {
+			continue
+		}
+		switch kind {
+		case "s":
+			data[name] = text
+		case "n":
+			v, err := strconv.ParseFloat(strings.NewReplacer(",", ".", "\u2212", "-", "\u202f", "").Replace(text), 64)
+			if err != nil {
+				return nil, &tapFault{"“" + cutTo(text, 40) + "” is no number.", "Digits, with a point or a comma."}
+			}
+			data[name] = v
+		case "l":
+			data[name] = form[key]
+		}
+	}
+	return data, nil
+}
+
+func keysOf(form url.Values) func(func(string) bool) {
+	return func(yield func(string) bool) {
+		for k := range form {
+			if !yield(k) {
+				return
+			}
+		}
+	}
+}
+
+// worker serves the bench's service worker from where it covers the bench.
+func (a *App) worker(w http.ResponseWriter, r *http.Request) error {
+	w.Header().Set("Content-Type", contentTypes[".js"])
+	w.Write(a.pages.assets[strings.TrimPrefix(a.pages.hashed["sw.js"], "/static/")].body)
+	return nil
+}
+
+// cardsPage is the emergency card by itself.
+type cardsPage struct{ Cards []batch.Card }
+
+func (a *App) emergencyCards(w http.ResponseWriter, r *http.Request) error {
+	return a.showBench(w, r, http.StatusOK, "emergency", "Emergency", cardsPage{batch.Cards})
+}
+
+// showBench renders a page of the bench: dark, and nothing around it.
+func (a *App) showBench(w http.ResponseWriter, r *http.Request, status int, name, title string, data any) error {
+	return a.pages.render(w, status, name, frame{Title: title, Bench: true, Page: data})
+}
+
+// sheets are run sheets at hand, by their batch, and the lines of lists by batch
+// and number of taps.
+type sheets struct {
+	mu    sync.Mutex
+	of    map[string]*batch.Sheet
+	lines map[string]batchLine
+}

@@ -1,0 +1,433 @@
+package web_test
+
+import (
+	"fmt"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"strings"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"barwright/batch"
+	"barwright/demo"
+	"barwright/store"
+	"barwright/web"
+)
+
+// benchTab is a tab at the bench of a new batch, whose network can be cut.
+type benchTab struct {
+	*tab
+	store *store.Store
+	id    string
+	cut   *atomic.Bool
+}
+
+// openBench starts a batch and opens its bench. While the network is cut every
+// connection is dropped without an answer.
+func openBench(t *testing.T, version string) *benchTab {
+	t.Helper()
+	s, err := store.Open(t.Context(), t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	if err := demo.Fill(t.Context(), s, demo.NinthLock, today); err != nil {
+		t.Fatal(err)
+	}
+	app, err := web.New(s, web.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	handler, cut := app.Handler(), &atomic.Bool{}
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if cut.Load() {
+			panic(http.ErrAbortHandler)
+		}
+		handler.ServeHTTP(w, r)
+	}))
+	t.Cleanup(server.Close)
+	b := &benchTab{tab: openTab(t, server.URL), store: s, cut: cut}
+	b.id = b.start(version)
+	b.size(400, 800, false)
+	b.open("/bench/" + b.id)
+	b.wait(`document.documentElement.classList.contains('js') && document.querySelector('.screen:not([hidden])')`)
+	return b
+}
+
+func (b *benchTab) start(version string) string {
+	b.t.Helper()
+	client := http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	res, err := client.PostForm(b.home+"/bench/new", url.Values{"version": {version}, "room": {"20"}})
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	res.Body.Close()
+	return strings.TrimPrefix(res.Header.Get("Location"), "/bench/")
+}
+
+const shownScreen = `(document.querySelector('.screen:not([hidden])')?.dataset.screen ?? document.querySelector('.screen:not([hidden])')?.dataset.panel ?? '')`
+
+func (b *benchTab) screen() string { b.t.Helper(); return js[string](b.tab, shownScreen) }
+
+// tap presses the done area, as a knuckle does, and waits for the next screen.
+func (b *benchTab) tap() {
+	b.t.Helper()
+	was := b.screen()
+	time.Sleep(850 * time.Millisecond)
+	js[bool](b.tab, `document.querySelector('.screen:not([hidden]) button.done').click() || true`)
+	b.wait(shownScreen + ` !== ` + fmt.Sprintf("%q", was))
+}
+
+func (b *benchTab) tapTo(screen string) {
+	b.t.Helper()
+	for range 60 {
+		if b.screen() == screen {
+			return
+		}
+		b.tap()
+	}
+	b.t.Fatalf("never came to %s", screen)
+}
+
+// arrived waits until the workshop has every tap.
+func (b *benchTab) arrived() {
+	b.t.Helper()
+	b.wait(`document.body.dataset.waiting === '0'`)
+}
+
+func (b *benchTab) events() []batch.Event {
+	b.t.Helper()
+	events, err := b.store.Events(b.t.Context(), b.id)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	return events
+}
+
+func kindsOf(events []batch.Event) (out []string) {
+	for _, e := range events {
+		if e.Do.Kind() != "clock" {
+			out = append(out, e.Do.Kind())
+		}
+	}
+	return out
+}
+
+// cleanBut forgets faults that a cut network makes.
+func (b *benchTab) cleanBut(words ...string) {
+	b.t.Helper()
+	b.mu.Lock()
+	kept := b.faults[:0]
+	for _, f := range b.faults {
+		known := false
+		for _, w := range words {
+			known = known || strings.Contains(f, w)
+		}
+		if !known {
+			kept = append(kept, f)
+		}
+	}
+	b.faults = kept
+	b.mu.Unlock()
+	b.clean()
+}
+
+// sizesWrong measures the screen that is shown: the done area a third of the
+// viewport and 20 mm (76 px) from anything else, controls of 48 px, key numbers
+// of 10 mm (38 px), contrast 7:1, nothing sideways.
+const sizesWrong = `(() => {
+  const out = [], screen = document.querySelector('.screen:not([hidden])'), done = screen.querySelector('button.done');
+  const seen = (e) => e.checkVisibility({visibilityProperty: true}) && e.getBoundingClientRect().width > 1;
+  if (done) {
+    const d = done.getBoundingClientRect();
+    if (d.width * d.height < innerWidth * innerHeight / 3 * 0.9 || d.height < innerHeight / 3) out.push('done area ' + d.width + 'x' + d.height);
+    if (d.bottom > innerHeight + 1) out.push('done area below the fold by ' + (d.bottom - innerHeight));
+    for (const e of screen.querySelectorAll('button, a, input')) {
+      if (e === done || !seen(e)) continue;
+      const r = e.getBoundingClientRect(), gap = Math.max(d.top - r.bottom, r.top - d.bottom, d.left - r.right, r.left - d.right);
+      if (gap < 75.5) out.push(gap + ' px from the done area: ' + e.outerHTML.slice(0, 60));
+    }
+  }
+  for (const e of screen.querySelectorAll('button, a, input:not([type=hidden])')) {
+    if (!seen(e)) continue;
+    const r = e.getBoundingClientRect();
+    if (r.width < 48 || r.height < 48) out.push('control ' + r.width + 'x' + r.height + ': ' + e.outerHTML.slice(0, 60));
+  }
+  const job = screen.querySelector('.job');
+  if (job && job.scrollHeight > job.clientHeight + 1) out.push('the job scrolls by ' + (job.scrollHeight - job.clientHeight));
+  for (const e of screen.querySelectorAll('.number')) if (seen(e) && parseFloat(getComputedStyle(e).fontSize) * 0.7 < 38) out.push('a number of ' + getComputedStyle(e).fontSize);
+  if (document.documentElement.scrollWidth > innerWidth) out.push('scrolls sideways');
+  return out;
+})()`
+
+// faintBench is faintTexts at 7:1.
+var faintBench = strings.Replace(faintTexts, "ratio < 4.5", "ratio < 7", 1)
+
+func (b *benchTab) measure() {
+	b.t.Helper()
+	for _, look := range []string{sizesWrong, faintBench} {
+		for _, fault := range js[[]string](b.tab, look) {
+			b.t.Errorf("%s: %s", b.screen(), fault)
+		}
+	}
+}
+
+// A whole batch on a phone, by the done area alone; every screen is measured,
+// and from every one the emergency card is one tap away.
+func TestBenchWholeBatchOnAPhone(t *testing.T) {
+	t.Parallel()
+	b := openBench(t, "wax-rind-v3")
+	var seen []string
+	for range 60 {
+		name := b.screen()
+		seen = append(seen, name)
+		b.measure()
+		if card := js[string](b.tab, `(() => { const f = document.querySelector('.screen:not([hidden]) button.splash')?.getBoundingClientRect(); return f && f.top >= 0 && f.bottom < innerHeight ? '' : 'no way to the card'; })()`); card != "" {
+			t.Errorf("%s: %s", name, card)
+		}
+		if strings.HasPrefix(name, "weigh.") && len(seen) < 8 || name == "read.gloves" || name == "trace" || name == "pour" || name == "temperatures" || name == "read.fats" || name == "cut" {
+			b.view("phone " + name)
+		}
+		if name == "end" {
+			break
+		}
+		b.tap()
+	}
+	b.arrived()
+	if len(seen) < 24 || seen[len(seen)-1] != "end" {
+		t.Errorf("%d screens: %v", len(seen), seen)
+	}
+	events := b.events()
+	if n := len(kindsOf(events)); n != len(seen)-1 {
+		t.Errorf("%d taps for %d screens", n, len(seen))
+	}
+	m, err := b.store.Batch(t.Context(), b.id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	st, err := batch.Replay(m.Start, events)
+	if err != nil || st.Cut == nil || len(st.Uncounted) > 0 || len(st.Gaps) > 0 {
+		t.Errorf("%v, uncounted %v, gaps %v", err, st.Uncounted, st.Gaps)
+	}
+	b.clean()
+}
+
+// view keeps a picture of what is in the window.
+func (b *benchTab) view(name string) { b.t.Helper(); b.shoot(name) }
+
+// Taps made without the network wait on the device, survive a reload, and come
+// once each when it is back.
+func TestBenchOffline(t *testing.T) {
+	t.Parallel()
+	b := openBench(t, "wax-rind-v3")
+	b.tapTo("tare.jug")
+	b.arrived()
+	b.wait(`'stocked' in document.body.dataset`)
+	before := len(kindsOf(b.events()))
+	b.cut.Store(true)
+	b.tapTo("check.jug")
+	if n := len(kindsOf(b.events())); n != before {
+		t.Fatalf("%d taps came through a cut network", n-before)
+	}
+	b.wait(`document.querySelector('.screen:not([hidden]) [data-told]').textContent.includes('wait on this device')`)
+	b.view("offline")
+	b.open("/bench/" + b.id) // cold, from what the worker keeps
+	b.wait(shownScreen + ` === 'check.jug'`)
+	b.tap()
+	at := b.screen()
+	b.cut.Store(false)
+	b.wait(`document.body.dataset.waiting === '0'`)
+	b.wait(shownScreen + fmt.Sprintf(` === %q`, at))
+	events := b.events()
+	if got := len(kindsOf(events)) - before; got != 5 { // tare, water, alkali, mix, jug
+		t.Errorf("%d taps arrived: %v", got, kindsOf(events))
+	}
+	ids := map[string]bool{}
+	for _, e := range events {
+		if ids[e.ID] {
+			t.Errorf("%s came twice", e.ID)
+		}
+		ids[e.ID] = true
+	}
+	m, _ := b.store.Batch(t.Context(), b.id)
+	if st, err := batch.Replay(m.Start, events); err != nil || len(st.Uncounted) > 0 || len(st.Gaps) > 0 {
+		t.Errorf("%v %v %v", err, st.Uncounted, st.Gaps)
+	}
+	b.cleanBut("ERR_", "Failed to fetch", "Failed to load")
+}
+
+// Two taps within 0.8 s are one; Space and Enter tap too; an undo takes back.
+func TestBenchKnuckleKeysUndo(t *testing.T) {
+	t.Parallel()
+	b := openBench(t, "oatwater-v1")
+	first := b.screen()
+	js[bool](b.tab, `(() => { const press = () => document.querySelector('.screen:not([hidden]) button.done').click(); press(); press(); setTimeout(press, 120); setTimeout(press, 500); return true; })()`)
+	b.wait(shownScreen + ` === 'read.goggles'`)
+	time.Sleep(700 * time.Millisecond)
+	b.arrived()
+	if n := len(kindsOf(b.events())); n != 1 || b.screen() != "read.goggles" {
+		t.Errorf("%d taps of a bouncing knuckle, now %s", n, b.screen())
+	}
+	js[bool](b.tab, `document.activeElement.blur() || true`)
+	time.Sleep(850 * time.Millisecond)
+	b.do(chromedp.KeyEvent(" "))
+	b.wait(shownScreen + ` === 'read.lye_into_water'`)
+	time.Sleep(850 * time.Millisecond)
+	b.do(chromedp.KeyEvent(kb.Enter))
+	b.wait(shownScreen + ` === 'read.first_aid'`)
+	js[bool](b.tab, `document.querySelector('.screen:not([hidden]) [data-undo]').click() || true`)
+	b.wait(shownScreen + ` === 'read.lye_into_water'`)
+	b.arrived()
+	b.wait(shownScreen + ` === 'read.lye_into_water'`)
+	b.wait(`document.querySelector('.screen:not([hidden]) [data-undo]').disabled || true`)
+	if got := strings.Join(kindsOf(b.events()), " "); got != "acknowledged acknowledged acknowledged undone" {
+		t.Error(got)
+	}
+	if first != "read.gloves" {
+		t.Errorf("begins with %s", first)
+	}
+	b.clean()
+}
+
+// Another weight by the steppers: fine goes on, what is not fine is asked about.
+func TestBenchOtherWeight(t *testing.T) {
+	t.Parallel()
+	b := openBench(t, "oatwater-v1")
+	b.tapTo("weigh.water")
+	press := func(selector string) {
+		t.Helper()
+		js[bool](b.tab, fmt.Sprintf(`document.querySelector('.screen:not([hidden]) %s').click() || true`, selector))
+	}
+	press(`[data-show="other"]`)
+	b.wait(`!document.querySelector('.screen:not([hidden]) .steps').hidden`)
+	b.measure()
+	b.view("other weight")
+	press(`[data-by="100"]`)
+	b.tap()
+	b.wait(shownScreen + ` === 'wrong'`)
+	b.measure()
+	b.view("wrong")
+	time.Sleep(850 * time.Millisecond)
+	js[bool](b.tab, `[...document.querySelectorAll('.ways button')].find((b) => b.textContent.includes('Weigh the water again')).click() || true`)
+	b.wait(shownScreen + ` === 'weigh.water'`)
+	b.tap()
+	b.arrived()
+	b.clean()
+}
+
+// The emergency card: its first line in view, its timer running, from a tap
+// made without the network.
+func TestBenchEmergencyCard(t *testing.T) {
+	t.Parallel()
+	b := openBench(t, "oatwater-v1")
+	b.cut.Store(true)
+	js[bool](b.tab, `document.querySelector('.screen:not([hidden]) button.splash').click() || true`)
+	b.wait(shownScreen + ` === 'splash'`)
+	for _, size := range [][2]int64{{400, 800}, {320, 480}, {800, 360}} {
+		b.size(size[0], size[1], false)
+		if low := js[float64](b.tab, `document.querySelector('.screen:not([hidden]) .first-line').getBoundingClientRect().bottom - innerHeight`); low > 0 {
+			t.Errorf("%v: the first line ends %g px below the fold", size, low)
+		}
+	}
+	b.size(400, 800, false)
+	b.wait(`/^0:0[1-9]$/.test(document.querySelector('.screen:not([hidden]) [data-rinse-timer]').textContent)`)
+	b.measure()
+	b.view("splash")
+	b.cut.Store(false)
+	b.arrived()
+	if got := kindsOf(b.events()); len(got) != 1 || got[0] != "emergency" {
+		t.Error(got)
+	}
+	b.cleanBut("ERR_", "Failed to fetch", "Failed to load", "when fetching the script") // the last: a worker that the cut kept out
+}
+
+// Two devices at one batch: each sees what the other stamped.
+func TestBenchTwoDevices(t *testing.T) {
+	t.Parallel()
+	b := openBench(t, "oatwater-v1")
+	b.tap()
+	b.arrived()
+	at := time.Now().Add(time.Second).UTC().Format("2006-01-02T15:04:05.000Z")
+	body := fmt.Sprintf(`{"id":"other-1","device":"other","seq":1,"at":%q,"by":"helper 2","kind":"acknowledged","data":{"what":["goggles","lye_into_water"]}}`, at)
+	res, err := http.Post(b.home+"/batches/"+b.id+"/events", "application/x-ndjson", strings.NewReader(body))
+	if err != nil {
+		t.Fatal(err)
+	}
+	res.Body.Close()
+	b.wait(shownScreen + ` === 'read.first_aid'`)
+	b.tap()
+	b.arrived()
+	if n := len(kindsOf(b.events())); n != 3 {
+		t.Errorf("%d taps", n)
+	}
+	b.clean()
+}
+
+// Over plain HTTP an open page works on without the network, keeps its queue,
+// and says what this connection cannot do.
+func TestBenchOverPlainHTTP(t *testing.T) {
+	t.Parallel()
+	s, err := store.Open(t.Context(), t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	if err := demo.Fill(t.Context(), s, demo.NinthLock, today); err != nil {
+		t.Fatal(err)
+	}
+	app, err := web.New(s, web.Options{Door: web.Door{Open: true, Hosts: []string{"kitchen.local"}, Addresses: func() []string { return nil }}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	cut, handler := &atomic.Bool{}, app.Handler()
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if cut.Load() {
+			panic(http.ErrAbortHandler)
+		}
+		handler.ServeHTTP(w, r)
+	}))
+	t.Cleanup(server.Close)
+	b := &benchTab{tab: openTab(t, strings.Replace(server.URL, "127.0.0.1", "kitchen.local", 1)), store: s, cut: cut}
+	local := b.home
+	b.home = server.URL
+	b.id = b.start("oatwater-v1")
+	b.home = local
+	b.size(400, 800, false)
+	b.open("/bench/" + b.id)
+	b.wait(shownScreen + ` === 'read.gloves'`)
+	b.wait(`document.querySelector('[data-device-says]').textContent.includes('not secure')`)
+	if js[bool](b.tab, `isSecureContext`) {
+		t.Fatal("this is a secure context")
+	}
+	cut.Store(true)
+	b.tapTo("weigh.water")
+	if n := len(b.events()); n != 0 {
+		t.Fatalf("%d taps came through", n)
+	}
+	b.wait(`document.querySelector('video.nudge')`) // keeps the screen awake another way
+	cut.Store(false)
+	b.arrived()
+	if n := len(kindsOf(b.events())); n != 5 && n != 6 {
+		t.Errorf("%d taps: %v", n, kindsOf(b.events()))
+	}
+	b.cleanBut("ERR_", "Failed to fetch", "Failed to load")
+}
+
+// Who comes back is told how long nobody looked, and what is warm by now.
+func TestBenchAway(t *testing.T) {
+	t.Parallel()
+	b := openBench(t, "oatwater-v1")
+	b.tapTo("check.jug") // the lye is hot
+	b.arrived()
+	js[bool](b.tab, `(() => { window.stop(); const key = 'bench.seen.`+b.id+`'; window.addEventListener('pagehide', () => localStorage.setItem(key, Date.now() - 250000)); return true; })()`)
+	b.open("/bench/" + b.id)
+	b.wait(`/You were away 4:1/.test(document.querySelector('.screen:not([hidden])').textContent)`)
+	b.wait(`/lye (now )?about/i.test(document.querySelector('.screen:not([hidden])').textContent)`)
+	b.view("away")
+	b.cleanBut("ERR_")
+}

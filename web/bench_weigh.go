@@ -1,0 +1,86 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"barwright/batch"
+)
+
+// lastTares are the weights of the empty vessels as they were last weighed in
+// another batch.
+func (a *App) lastTares(ctx context.Context, but string) (map[string]float64, error) {
+	all, err := a.store.Batches(ctx)
+	if err != nil {
+		return nil, err
+	}
+	tares, looked := map[string]float64{}, 0
+	for _, b := range all {
+		if b.ID == but || b.Events == 0 || len(tares) == 2 || looked == 3 {
+			continue
+		}
+		looked++
+		events, err := a.store.Events(ctx, b.ID)
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range events {
+			if t, ok := e.Do.(batch.Tared); ok && (t.Vessel == "jug" || t.Vessel == "pot") {
+				if _, known := tares[t.Vessel]; !known {
+					tares[t.Vessel] = t.G
+				}
+			}
+		}
+	}
+	return tares, nil
+}
+
+func (p *benchPage) tareScreen(st *batch.StepState, tares map[string]float64) *screen {
+	g, known := tares[st.Vessel]
+	x := &screen{ID: st.ID, Kind: "tared", Title: st.Do, Number: scaleNumber(g), Unit: "g", Button: "It weighs that", Fields: []field{{"s.vessel", st.Vessel}}}
+	x.Fine = "0 means: the scale was set to zero with it on"
+	if known {
+		x.Fine = "as it weighed last time; look whether it is so"
+	}
+	x.Step1 = &stepper{Field: "n.g", Value: bare(g, 1), Unit: "g", By: byScale(p.State.Sheet.Plan.Scale.Fats.StepG, 1000)}
+	return x
+}
+
+func (p *benchPage) weighScreens(st *batch.StepState) []*screen {
+	t := st.Weigh
+	value, unit := parted(t.Scale.Show(t.G))
+	x := &screen{ID: st.ID, Kind: "weighed", Title: t.Name, Number: value, Unit: unit, Button: "Done", Fields: []field{{"s.step", st.ID}}, Weighs: true}
+	if t.Lot != "" && t.Lot != t.Material {
+		x.Title += ", lot " + t.Lot
+	}
+	x.Say = st.Do
+	low, _ := parted(t.Scale.Show(t.LowG))
+	high, _ := parted(t.Scale.Show(t.HighG))
+	x.Fine = "fine from " + low + " to " + high
+	if low == high {
+		x.Fine = "fine at " + low + " only"
+	}
+	if reads, ok := p.State.ReadsG(st); ok {
+		x.Reads = st.Vessel + " reads " + scaleNumber(reads) + "\u202fg"
+	}
+	x.Step1 = &stepper{Field: "n.g", Value: bare(t.G, decimalsOf(t.Scale.StepG)), Unit: "g", By: byScale(t.Scale.StepG, t.G)}
+	x.Done = st.Done
+	out := []*screen{x}
+	if p.Start.SecondReader && t.List == "alkali" && st.G != nil && st.SecondG == nil {
+		x.Done = true
+		out = append(out, &screen{ID: "second." + st.ID, Kind: "read_back", Title: "Somebody else reads the scale: " + lowerFirst(t.Name), Number: scaleNumber(*st.G), Unit: "g", Button: "It reads so", Say: "Without being told the number. Another person taps.",
+			Fields: []field{{"s.step", st.ID}, {"by", "second reader"}}, Step1: &stepper{Field: "n.g", Value: bare(*st.G, decimalsOf(t.Scale.StepG)), Unit: "g", By: byScale(t.Scale.StepG, t.G)}})
+	}
+	return out
+}
+
+func (p *benchPage) checkScreen(st *batch.StepState) *screen {
+	in := p.State.NetG(st.Vessel)
+	tare := p.State.Vessels[st.Vessel]
+	off := math.Max(2, 0.005*in)
+	step := p.State.Sheet.Plan.Scale.Fats.StepG
+	return &screen{ID: st.ID, Kind: "gross", Title: st.Do, Number: scaleNumber(tare + in), Unit: "g", Button: "It reads so", Fields: []field{{"s.vessel", st.Vessel}},
+		Fine:  fmt.Sprintf("within %s g of it · the empty %s %s", bare(off, 1), st.Vessel, scaleNumber(tare)),
+		Step1: &stepper{Field: "n.g", Value: bare(tare+in, 1), Unit: "g", By: byScale(step, tare+in)}}
+}

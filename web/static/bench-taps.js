@@ -1,0 +1,75 @@
+// What was tapped, kept on this device before the screen says so. A tap and its
+// number are written in one strict transaction: it is on the disk, or it did
+// not happen.
+
+const opened = new Promise((done, failed) => {
+  const ask = indexedDB.open('barwright-bench', 1);
+  ask.onupgradeneeded = () => {
+    ask.result.createObjectStore('taps', {keyPath: 'key', autoIncrement: true}).createIndex('batch', 'batch');
+    ask.result.createObjectStore('names');
+  };
+  ask.onsuccess = () => done(ask.result);
+  ask.onerror = () => failed(ask.error);
+});
+
+// A new run of the counter whenever the page was away: it may have stood still.
+let run = newName();
+document.addEventListener('visibilitychange', () => { if (!document.hidden) run = newName(); });
+
+function newName() {
+  return [...crypto.getRandomValues(new Uint8Array(8))].map((b) => (b % 36).toString(36)).join('');
+}
+
+async function within(mode, work) {
+  const db = await opened;
+  return new Promise((done, failed) => {
+    const tx = db.transaction(['taps', 'names'], mode, {durability: 'strict'});
+    let result;
+    tx.oncomplete = () => done(result);
+    tx.onabort = tx.onerror = () => failed(tx.error ?? new Error('not kept'));
+    work(tx.objectStore('taps'), tx.objectStore('names'), (r) => { result = r; });
+  });
+}
+
+// keep writes one tap and returns it once it is on the disk.
+export function keep(batch, by, kind, data, at = Date.now()) {
+  const tick = Math.round(performance.now());
+  return within('readwrite', (taps, names, result) => {
+    names.get('device').onsuccess = (e) => {
+      const device = e.target.result ?? newName();
+      names.put(device, 'device');
+      const counter = `${device}.${batch}`;
+      names.get(counter).onsuccess = (e) => {
+        const seq = (e.target.result ?? 0) + 1;
+        names.put(seq, counter);
+        const event = {id: `${device}-${seq}`, device, seq, at: new Date(at).toISOString(), run, tick_ms: tick, by, kind, data};
+        const tap = {batch, event, sent: false, refused: ''};
+        taps.add(tap);
+        result(tap);
+      };
+    };
+  });
+}
+
+// kept lists the taps of a batch that are still here, in their order.
+export function kept(batch) {
+  return within('readonly', (taps, names, result) => {
+    taps.index('batch').getAll(batch).onsuccess = (e) => result(e.target.result);
+  });
+}
+
+// told notes what the workshop answered about taps.
+export function told(list, refused) {
+  return within('readwrite', (taps, names) => {
+    for (const tap of list) {
+      const no = refused.find((r) => r.id === tap.event.id);
+      taps.put({...tap, sent: !no, refused: no?.why ?? ''});
+    }
+    if (refused.some((r) => r.why === 'other')) names.delete('device'); // its number is taken: another name
+  });
+}
+
+// forget lets go of taps that the workshop has and shows.
+export function forget(list) {
+  return within('readwrite', (taps) => { for (const tap of list) taps.delete(tap.key); });
+}

@@ -1,0 +1,189 @@
+// The bench: a tap is kept on this device, then shown, then sent. Without this
+// file every button is a form.
+
+import {keep, kept, told, forget} from './bench-taps.js';
+import {apply, show, panelOpen, openPanel} from './bench-screens.js';
+import {aim, tick, wake, now, setAhead, missing, words, sound} from './bench-clock.js';
+import {dataOf, changed, step, stock, refresh} from './bench-forms.js';
+
+let root = document.getElementById('bench');
+const batch = root?.dataset.batch, path = `/bench/${batch}`;
+const recent = []; // own taps that can be undone: id, screen, when
+const reopened = new Set();
+let taps = [], state = null, shown = null, lastStamp = -Infinity, cutOff = false, awaySaid = '';
+
+async function draw(panel = panelOpen()) {
+  openPanel(panel); // before anything is waited for: a call for help comes first
+  taps = await kept(batch);
+  state = apply(taps, reopened);
+  aim(state);
+  shown = show(state);
+  beat();
+  const wait = taps.filter((t) => !t.sent && !t.refused && t.event.kind !== 'clock').length, lost = taps.filter((t) => t.refused).length;
+  let text = [cutOff && wait ? `${wait} ${wait === 1 ? 'tap waits' : 'taps wait'} on this device` : '', lost ? `${lost} could not be taken: ${taps.find((t) => t.refused).refused}` : '', awaySaid].filter(Boolean).join('. ');
+  const line = shown.querySelector('[data-told]');
+  if (line && text) line.textContent = [line.textContent, text].filter(Boolean).join(' ');
+  document.body.dataset.waiting = wait;
+}
+
+function beat() {
+  if (!shown) return;
+  tick(shown, state);
+  const can = undoable() || now() < Number(root.dataset.undoUntil ?? 0);
+  for (const b of shown.querySelectorAll('[data-undo]')) b.disabled = !can;
+  if (!document.hidden) localStorage.setItem(`bench.seen.${batch}`, Date.now());
+}
+
+function undoable() {
+  const own = recent.at(-1);
+  return own && performance.now() - own.when <= 10000 ? own : null;
+}
+
+// stamp keeps what a form says. Two within 0.8 s count once; a call for help
+// and an undo never wait.
+async function stamp(form) {
+  const kind = form.dataset.stamp, data = dataOf(form), free = kind === 'undone' || kind === 'emergency';
+  const line = shown?.querySelector('[data-told]');
+  if (!free && performance.now() - lastStamp < 800) return;
+  if (!data) { if (line) line.textContent = 'That is no number.'; return; }
+  let undo = null;
+  if (kind === 'undone') {
+    undo = undoable() ?? (now() < Number(root.dataset.undoUntil ?? 0) && data.of ? {id: data.of} : null);
+    if (!undo) return;
+    data.of = undo.id;
+  }
+  if (!free) lastStamp = performance.now();
+  if (kind === 'emergency') shown = show(state ??= apply(taps, reopened), data.what); // the card first
+  const screen = form.closest('[data-screen]')?.dataset.screen ?? '', by = form.querySelector('[name=by]')?.value ?? root.dataset.by;
+  let tap;
+  try { tap = await keep(batch, by, kind, data); } catch (e) {
+    if (line) line.textContent = `NOT KEPT: this device cannot write (${e?.name ?? e}). Write it on paper.`;
+    lastStamp = -Infinity;
+    return;
+  }
+  if (undo) {
+    if (undo.when) recent.pop();
+    if (undo.screen && !taps.some((t) => t.event.id === undo.id)) reopened.add(undo.screen);
+  } else {
+    recent.push({id: tap.event.id, screen, when: performance.now()});
+    reopened.delete(screen);
+  }
+  if (kind === 'triaged') {
+    const advice = root.querySelector('[data-screen="advice"]');
+    advice.querySelector('[data-advice]').textContent = form.dataset.do;
+    advice.querySelector('.done').textContent = form.dataset.button;
+    advice.querySelector('[name="s.of"]').value = tap.event.id;
+  }
+  awaySaid = '';
+  for (const i of form.querySelectorAll('[data-dirty]')) delete i.dataset.dirty;
+  sound([740]);
+  await draw(kind === 'emergency' ? data.what : kind === 'undone' && panelOpen() !== 'other' ? panelOpen() : '');
+  shown.querySelector('button.done')?.focus({preventScroll: true});
+  window.scrollTo(0, 0);
+  sync();
+}
+
+let busy = false, again = false, pressed = false;
+
+// sync sends what waits and fetches the page anew.
+async function sync(since = 0) {
+  if (busy) { again = true; return; }
+  busy = true;
+  try {
+    let list = (await kept(batch)).filter((t) => !t.sent && !t.refused);
+    while (list.length) {
+      const some = list.splice(0, 200), asked = Date.now();
+      const res = await fetch(`/batches/${batch}/events`, {method: 'POST', headers: {'Content-Type': 'application/x-ndjson'}, body: some.map((t) => JSON.stringify(t.event)).join('\n')});
+      if (!res.ok || !res.headers.get('Content-Type')?.startsWith('application/json')) throw new Error('not let in');
+      const answer = await res.json();
+      await told(some, answer.refused);
+      await compare(answer.now_ms, (asked + Date.now()) / 2);
+    }
+    const sent = (await kept(batch)).filter((t) => t.sent);
+    const res = await fetch(path + (since ? `?since=${Math.round(since)}` : ''), {headers: {'X-Bench': 'live'}});
+    const fresh = new DOMParser().parseFromString(await res.text(), 'text/html').getElementById('bench');
+    if (!res.ok || !fresh) throw new Error('no bench');
+    setAhead(Number(fresh.dataset.now) - Date.now());
+    cutOff = false;
+    while (pressed) await new Promise((r) => setTimeout(r, 50)); // a tap under way is not lost by new screens
+    await forget(sent);
+    swap(fresh, sent.length > 0 || since > 0);
+  } catch { cutOff = true; } finally { busy = false; }
+  await draw();
+  if (again) { again = false; sync(); }
+}
+
+// compare tells the workshop how far this device's clock is ahead of its own.
+async function compare(theirs, ours) {
+  const key = `bench.ahead.${batch}`, ahead = Math.round(ours - theirs);
+  if (Math.abs(ahead - Number(localStorage.getItem(key) ?? 0)) < 2000) return;
+  await keep(batch, root.dataset.by, 'clock', {ahead_ms: ahead});
+  localStorage.setItem(key, ahead);
+  again = true;
+}
+
+// swap takes the workshop's screens in the place of these, but leaves alone
+// what somebody is changing.
+function swap(fresh, force) {
+  if (!force && fresh.dataset.known === root.dataset.known && refresh(root, fresh)) {
+    for (const name of ['timing', 'now', 'urgency', 'rinse']) fresh.dataset[name] === undefined ? delete root.dataset[name] : root.dataset[name] = fresh.dataset[name];
+    return;
+  }
+  const dirty = [...root.querySelectorAll('[data-dirty]')].map((i) => [i.closest('.screen').getAttribute('aria-label'), i.name, i.value]);
+  const had = document.activeElement?.matches('button.done') ? 'done' : '';
+  root.replaceWith(document.adoptNode(fresh));
+  root = fresh;
+  reopened.clear();
+  for (const [label, name, value] of dirty) {
+    const input = [...root.querySelectorAll(`[name="${CSS.escape(name)}"]`)].find((i) => i.closest('.screen').getAttribute('aria-label') === label);
+    if (input) { input.value = value; input.dataset.dirty = ''; }
+  }
+  if (had) queueMicrotask(() => root.querySelector('.screen:not([hidden]) button.done')?.focus({preventScroll: true}));
+}
+
+const lastSeen = () => Number(localStorage.getItem(`bench.seen.${batch}`) ?? 0);
+
+// back tells who was away for how long.
+function back(seen) {
+  const away = Date.now() - seen;
+  if (!seen || away < 30000) return sync();
+  awaySaid = `You were away ${words(away)}`;
+  return sync(seen + now() - Date.now());
+}
+
+function start() {
+  document.documentElement.classList.add('js');
+  root.querySelector('[data-device-says]').textContent = missing();
+  document.addEventListener('submit', (e) => {
+    if (!e.target.matches('[data-stamp]')) return;
+    e.preventDefault();
+    wake();
+    stamp(e.target);
+  });
+  document.addEventListener('click', (e) => {
+    const button = e.target.closest('button[data-by]'), link = e.target.closest('a[data-show]');
+    if (button) step(button);
+    else if (link) {
+      e.preventDefault();
+      draw(link.dataset.show === panelOpen() ? '' : link.dataset.show);
+    }
+  });
+  document.addEventListener('input', (e) => { if (e.target.matches('.value input')) changed(e.target); });
+  document.addEventListener('pointerdown', () => { pressed = true; });
+  for (const up of ['pointerup', 'pointercancel']) document.addEventListener(up, () => setTimeout(() => { pressed = false; }));
+  document.addEventListener('keydown', (e) => {
+    if (e.repeat) { if (e.key === 'Enter' || e.key === ' ') e.preventDefault(); return; }
+    if (e.key !== ' ' && e.key !== 'Enter' || e.target.closest('button, a, input, summary')) return;
+    e.preventDefault();
+    shown?.querySelector('button.done')?.click();
+  });
+  document.addEventListener('visibilitychange', () => { if (document.hidden) return; const seen = lastSeen(); wake(); back(seen); });
+  window.addEventListener('online', () => sync());
+  setInterval(beat, 250);
+  setInterval(() => { if (!document.hidden) sync(); }, 5000);
+  navigator.serviceWorker?.register('/sw.js', {scope: '/bench'}).then(() => navigator.serviceWorker.ready).then(() => stock(path)).catch(() => {});
+  const seen = lastSeen();
+  draw(new URLSearchParams(location.search).get('show') ?? '').then(() => back(seen));
+}
+
+if (root) start();
