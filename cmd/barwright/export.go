@@ -41,10 +41,7 @@ func (c *exportCommand) Run(ctx context) error {
 	if err != nil {
 		return err
 	}
-	files, err := share.Files(all)
-	if err != nil {
-		return err
-	}
+	files := share.Files(all)
 	if err := whole.Real().Folder(dir, files); err != nil {
 		return notWritten(err)
 	}
@@ -53,6 +50,9 @@ func (c *exportCommand) Run(ctx context) error {
 		what = fmt.Sprintf("%s, %s and %s", count(len(all.Recipes), "recipe", "recipes"), count(len(all.Batches), "batch", "batches"), count(len(all.Things), "thing", "things"))
 	}
 	fmt.Fprintf(ctx.stdout, "%s written to %s: %s\n", what, c.Dir, count(len(files), "file", "files"))
+	if files[share.LeftOut] != nil {
+		fmt.Fprintf(ctx.stdout, "not everything can be read back from these files: %s in %s says what, and holds it\n", share.LeftOut, c.Dir)
+	}
 	return nil
 }
 
