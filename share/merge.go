@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"time"
+
+	"barwright/material"
 )
 
 // Arrival is what one workshop adds to another. Nothing in it changes what is
@@ -91,7 +93,7 @@ func (m *merger) recipe(r Recipe) {
 			m.recipes[r.ID] = have
 			return
 		}
-		r.ID = fmt.Sprintf("%.*s-%d", longestID-8, id, n)
+		r.ID = fmt.Sprintf("%.*s-%d", material.MaxID-8, id, n)
 	}
 }
 

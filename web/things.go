@@ -24,13 +24,18 @@ const (
 	kindCurve    = "curve"
 )
 
-// workshop returns what holds for the whole workshop.
+// workshop returns what holds for the whole workshop. Files that came in once
+// brought one under another id; what was saved here since goes before it.
 func (a *App) workshop(ctx context.Context) (stock.Workshop, error) {
-	all, err := thingsOf[stock.Workshop](ctx, a.store, kindWorkshop)
-	if err != nil || len(all) == 0 {
+	things, err := a.store.Things(ctx, kindWorkshop)
+	if err != nil || len(things) == 0 {
 		return stock.Workshop{Name: "", Currency: "EUR"}, err
 	}
-	return all[0], nil
+	if i := slices.IndexFunc(things, func(t store.Thing) bool { return t.ID == kindWorkshop }); i >= 0 {
+		things = things[i : i+1]
+	}
+	all, err := readThings[stock.Workshop](things[:1])
+	return all[0], err
 }
 
 // thingsOf reads every thing of a kind.
