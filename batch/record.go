@@ -149,7 +149,7 @@ func (s *State) words(e Event) string {
 	case Began:
 		return "begun"
 	case Acknowledged:
-		return fmt.Sprintf("%d read and so", len(a.What))
+		return fmt.Sprintf("protection, %d points read one by one", len(a.What))
 	case Tared:
 		return fmt.Sprintf("empty %s %s g", vesselName(a.Vessel), number(a.G, 1))
 	case Weighed:
@@ -217,7 +217,7 @@ func (s *State) stampWords(step string) string {
 	case "pour":
 		return "poured"
 	case "thick":
-		return "no longer pours"
+		return "too thick to pour"
 	case "false_trace":
 		return "a false trace"
 	}
