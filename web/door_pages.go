@@ -106,10 +106,14 @@ func placeOf(scheme string, addresses func() []string, path, query string) (p pl
 func (a *App) moment(t time.Time) string {
 	now := a.now()
 	t = t.In(now.Location())
-	if t.Format(time.DateOnly) == now.Format(time.DateOnly) {
+	if sameDay(t, now) {
 		return "today at " + t.Format("15:04")
 	}
 	return t.Format("2 January 2006")
+}
+
+func sameDay(a, b time.Time) bool {
+	return a.Format(time.DateOnly) == b.In(a.Location()).Format(time.DateOnly)
 }
 
 // PairingCode makes a new pairing code, for the terminal of the computer, and

@@ -123,6 +123,8 @@ func (a *App) fail(w http.ResponseWriter, r *http.Request, err error) {
 		status, s = http.StatusConflict, sorry{"Somebody changed this at the same moment.", "Nothing of yours was saved. Go back, look at what is there now, and try again."}
 	case errors.As(err, &f):
 		status, s = http.StatusUnprocessableEntity, sorry{f.Text, f.Advice}
+	case errors.Is(err, store.ErrText):
+		status, s = http.StatusUnprocessableEntity, sorry{"What was sent holds signs that cannot be kept.", "Nothing was saved. Go back: what you typed is still in its fields. Something odd was pasted; type it anew."}
 	case errors.As(err, &t):
 		status, s = http.StatusServiceUnavailable, sorry{t.Text, t.Advice}
 	case isTooBig(err) && r.URL.Path != "/import":
