@@ -17,7 +17,10 @@ type Door struct {
 	Hosts     []string        // the names it answers to, besides its own addresses
 	Addresses func() []string // where a device finds it now, as host:port, the best first
 	Authority []byte          // certificate of the local authority, DER; nil over plain HTTP
-	Install   func() []string // where a device finds that certificate, as host:port
+	// WhyNowhere says why when there is no such place, nil when that is not known.
+	WhyNowhere func() string
+
+	Install func() []string // where a device finds that certificate, as host:port
 }
 
 // door decides who may come in: the computer itself, and devices that were

@@ -61,6 +61,9 @@ func TestTheWorkshopThatWasSavedHolds(t *testing.T) {
 func TestSignsThatCannotBeKept(t *testing.T) {
 	t.Parallel()
 	h := openHouse(t, Door{})
+	if err := h.store.NewRecipe(t.Context(), store.Recipe{ID: "r", Name: "Plain"}, store.Version{ID: "v", Recipe: "r", Body: "format = 1\nname = 'Plain'\n"}, ""); err != nil {
+		t.Fatal(err)
+	}
 	for _, c := range []struct {
 		path string
 		form url.Values
@@ -69,6 +72,8 @@ func TestSignsThatCannotBeKept(t *testing.T) {
 		{"/things/scale/new", url.Values{"f.name": {"Scale"}, "f.step": {"1 g"}, "f.note": {"a\x00b"}}},
 		{"/things/scale/new", url.Values{"f.name": {"Sc\xffale"}, "f.step": {"1 g"}}},
 		{"/things/mould/new", url.Values{"f.name": {"\x00"}}},
+		{"/recipes/r/tags", url.Values{"tags": {"winter\x00"}}},
+		{"/recipes/r/tags", url.Values{"tags": {"winter\xff"}}},
 	} {
 		w := h.ask(loop, "POST", c.path, c.form)
 		if w.Code != http.StatusUnprocessableEntity {
