@@ -73,7 +73,6 @@ func TestSignsThatCannotBeKept(t *testing.T) {
 		{"/things/scale/new", url.Values{"f.name": {"Sc\xffale"}, "f.step": {"1 g"}}},
 		{"/things/mould/new", url.Values{"f.name": {"\x00"}}},
 		{"/recipes/r/tags", url.Values{"tags": {"winter\x00"}}},
-		{"/recipes/r/tags", url.Values{"tags": {"winter\xff"}}},
 	} {
 		w := h.ask(loop, "POST", c.path, c.form)
 		if w.Code != http.StatusUnprocessableEntity {
