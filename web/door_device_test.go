@@ -227,6 +227,10 @@ func TestDevicesPage(t *testing.T) {
 	if page := h.ask(loop, "GET", "/devices", nil).Body.String(); strings.Contains(page, code) || !strings.Contains(page, "until 12:21") {
 		t.Error("no new code")
 	}
+	nowhere := openHouse(t, Door{Open: true, Addresses: func() []string { return nil }, WhyNowhere: func() string { return "Only addresses of the internet." }})
+	if page := nowhere.ask(loop, "GET", "/devices", nil).Body.String(); !strings.Contains(page, "Only addresses of the internet.") {
+		t.Error("it does not say why no device is let in")
+	}
 	shut := openHouse(t, Door{})
 	if page := shut.ask(loop, "GET", "/devices", nil).Body.String(); !strings.Contains(page, "Only this computer") || strings.Contains(page, "Show a code") {
 		t.Error("shut, and it lets devices in")
