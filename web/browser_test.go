@@ -171,7 +171,8 @@ func (b *tab) wait(expression string) {
 	b.t.Helper()
 	for deadline := time.Now().Add(30 * time.Second); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
 		// Between two pages there is no body to look into.
-		if js[bool](b, "(() => { try { return !!("+expression+"); } catch { return false; } })()") {
+		v, err := chromedp.Run(b, chromedp.Evaluate[bool]("(() => { try { return !!("+expression+"); } catch { return false; } })()"))
+		if err == nil && v { // a page that is just being left answers with an error
 			return
 		}
 	}
