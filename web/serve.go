@@ -134,6 +134,8 @@ func (a *App) sorryFor(r *http.Request, err error) (status int, s sorry) {
 		return http.StatusUnprocessableEntity, sorry{upperFirst(tap.text), tap.advice}
 	case errors.As(err, &f):
 		return http.StatusUnprocessableEntity, sorry{f.Text, f.Advice}
+	case errors.Is(err, store.ErrText):
+		return http.StatusUnprocessableEntity, sorry{"What was sent holds signs that cannot be kept.", "Nothing was saved. Something odd was pasted; type it anew."}
 	case errors.As(err, &t):
 		return http.StatusServiceUnavailable, sorry{t.Text, t.Advice}
 	case isTooBig(err) && r.URL.Path != "/import":

@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"log"
 	"maps"
+	"sync/atomic"
 	"time"
 
 	"barwright/batch"
@@ -33,6 +34,7 @@ type App struct {
 	log   *log.Logger
 
 	sideDemo func() (string, error)
+	demoAt   atomic.Pointer[string] // where it is served, nil before it was started
 	gists    gists
 	heating  oneAtATime
 	taught   taught
@@ -82,6 +84,7 @@ func (a *App) recipeRoutes() map[string]page {
 	return map[string]page{
 		"GET /{$}":           a.home,
 		"GET /":              a.nowhere,
+		"POST /demo":         a.startDemo,
 		"GET /demo":          a.demo,
 		"GET /recipes":       a.recipes,
 		"GET /recipes/new":   a.newRecipe,

@@ -1,7 +1,6 @@
 package whole
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -9,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"sync"
 )
 
 // Folder makes files, by their paths, the whole of a folder. One that is there
@@ -125,6 +125,7 @@ func (d Disk) fill(dir string, files map[string][]byte) (err error) {
 // writeAll writes files as a folder that is not there yet, and waits until they
 // and their names are on the disk.
 func (d Disk) writeAll(dir string, files map[string][]byte) error {
+	var paths []string
 	folders := map[string]bool{}
 	for _, name := range slices.Sorted(maps.Keys(files)) {
 		path := filepath.Join(dir, filepath.FromSlash(name))
@@ -137,13 +138,34 @@ func (d Disk) writeAll(dir string, files map[string][]byte) error {
 		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 			return err
 		}
-		if err := d.write(path, 0o644, bytes.NewReader(files[name])); err != nil {
+		if err := os.WriteFile(path, files[name], 0o644); err != nil {
 			return err
 		}
+		paths = append(paths, path)
+	}
+	if err := d.syncAll(paths); err != nil {
+		return err
 	}
 	for _, folder := range slices.Sorted(maps.Keys(folders)) {
 		d.syncFolder(folder)
 	}
 	d.syncFolder(filepath.Dir(dir))
 	return nil
+}
+
+// syncAll waits until written files are on the disk. It asks for several at a
+// time, because a disk keeps many in the time of one.
+func (d Disk) syncAll(paths []string) error {
+	const atOnce = 16
+	errs := make([]error, atOnce)
+	var all sync.WaitGroup
+	for i := range atOnce {
+		all.Go(func() {
+			for n := i; n < len(paths) && errs[i] == nil; n += atOnce {
+				errs[i] = d.syncFile(paths[n])
+			}
+		})
+	}
+	all.Wait()
+	return errors.Join(errs...)
 }

@@ -14,7 +14,8 @@ import (
 
 // Disk is what of the operating system matters for that. Programs cannot see
 // whether their bytes have reached the disk, so that tests put a Disk of their
-// own here, which writes down in which order it is asked.
+// own here, which writes down in which order it is asked. Sync is asked
+// for several files at once.
 type Disk struct {
 	Sync   func(*os.File) error
 	Rename func(from, to string) error
@@ -35,11 +36,7 @@ func Beside(file string) (string, error) {
 
 // Settle gives a written file its name once it is on the disk.
 func (d Disk) Settle(tmp, file string) error {
-	f, err := os.OpenFile(tmp, os.O_RDWR, 0)
-	if err != nil {
-		return err
-	}
-	if err := errors.Join(d.Sync(f), f.Close()); err != nil {
+	if err := d.syncFile(tmp); err != nil {
 		return err
 	}
 	if err := d.Rename(tmp, file); err != nil {
@@ -57,16 +54,20 @@ func (d Disk) Copy(from, to string) error {
 		return err
 	}
 	defer in.Close()
-	return d.write(to, 0o600, in)
-}
-
-func (d Disk) write(to string, mode os.FileMode, from io.Reader) error {
-	out, err := os.OpenFile(to, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, mode)
+	out, err := os.OpenFile(to, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o600)
 	if err != nil {
 		return err
 	}
-	_, err = io.Copy(out, from)
+	_, err = io.Copy(out, in)
 	return errors.Join(err, d.Sync(out), out.Close())
+}
+
+func (d Disk) syncFile(path string) error {
+	f, err := os.OpenFile(path, os.O_RDWR, 0) // some systems keep only what is open for writing
+	if err != nil {
+		return err
+	}
+	return errors.Join(d.Sync(f), f.Close())
 }
 
 // syncFolder waits until the names in a folder are on the disk. Not every

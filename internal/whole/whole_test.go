@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 	"testing"
 
 	"barwright/internal/whole"
@@ -22,6 +24,7 @@ var (
 // watched is a disk that writes down what it is asked, and fails at the nth
 // renaming and every one after it up to last.
 type watched struct {
+	sync.Mutex
 	asked       []string
 	earlier     int // how often an earlier folder stood aside when the disk was asked to keep names
 	renamed     int
@@ -33,6 +36,8 @@ var errDisk = errors.New("the disk fails")
 func (w *watched) disk() whole.Disk {
 	return whole.Disk{
 		Sync: func(f *os.File) error {
+			w.Lock()
+			defer w.Unlock()
 			w.asked = append(w.asked, "sync "+f.Name())
 			if aside, _ := filepath.Glob(f.Name() + "/*.earlier-*/*"); len(aside) > 0 {
 				w.earlier++
@@ -221,12 +226,12 @@ func TestWhatIsNotKeptTakesNoName(t *testing.T) {
 		if err := whole.Real().Folder(dir, before); err != nil {
 			t.Fatal(err)
 		}
-		synced := 0
+		var synced atomic.Int64
 		d := whole.Disk{Rename: os.Rename, Sync: func(f *os.File) error {
 			if info, err := f.Stat(); err == nil && info.IsDir() {
 				return nil
 			}
-			if synced++; synced == n+1 {
+			if synced.Add(1) == int64(n)+1 {
 				return fmt.Errorf("sync %d: %w", n, errDisk)
 			}
 			return nil
