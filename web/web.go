@@ -36,6 +36,7 @@ type App struct {
 	heating  oneAtATime
 	taught   taught
 	sheets   sheets
+	gone     gone
 }
 
 // Options are what an App can be told.
@@ -63,7 +64,7 @@ func New(s *store.Store, o Options) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now), sideDemo: o.SideDemo, gists: gists{of: map[string]recipe.Recipe{}}, heating: newTurn(), sheets: sheets{of: map[string]*batch.Sheet{}, lines: map[string]batchLine{}}}, nil
+	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now), sideDemo: o.SideDemo, gists: gists{of: map[string]recipe.Recipe{}}, heating: newTurn(), sheets: sheets{of: map[string]*batch.Sheet{}, lines: map[string]batchLine{}}, gone: gone{taken: map[string]takenBy{}, counted: map[string]countedAt{}}}, nil
 }
 
 // routes lists every page of the app, by the file that holds it.
