@@ -23,6 +23,7 @@ type recordPage struct {
 	Can      recordCan
 	Fixable  []recordLine // taps that a correction can put right
 	When     string
+	Others   []named // to compare it with
 }
 
 // recordCan is what may be written now.
@@ -45,6 +46,9 @@ func (a *App) record(w http.ResponseWriter, r *http.Request) error {
 	p := recordPage{making: m, Record: m.State.Record(), When: a.moment(m.MadeAt), Hold: holdOf(m.State)}
 	p.Why = p.Record.Why
 	p.fill(a.now().Location())
+	if p.Others, err = a.others(r, m); err != nil {
+		return err
+	}
 	return a.show(w, r, http.StatusOK, "batch", "batches", "Batch "+m.Code, &p)
 }
 

@@ -33,6 +33,8 @@ func (a *App) benchRoutes() map[string]page {
 		"POST /batches/{id}/events":  a.takeEvents,
 		"GET /batches/{id}/record":   a.recordFile,
 		"GET /batches/{id}/chapters": a.chapters,
+		"GET /batches/{id}/differ":   a.differ,
+		"GET /batches/{id}/curve":    a.batchCurve,
 		"GET /batches/{id}/paper":    a.paper,
 		"GET /batches/{id}/typed":    a.typed,
 		"POST /batches/{id}/typed":   a.saveTyped,
