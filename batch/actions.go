@@ -102,6 +102,12 @@ type Noted struct {
 	Text string `json:"text"`
 }
 
+// Pictured is a photo of the batch, which is kept beside it.
+type Pictured struct {
+	Photo string `json:"photo"` // its id
+	Text  string `json:"text,omitempty"`
+}
+
 // Undone takes an event back, within ten seconds.
 type Undone struct {
 	Of string `json:"of"`

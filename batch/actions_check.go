@@ -164,6 +164,13 @@ func (a Triaged) check() error {
 	return err
 }
 
+func (a Pictured) check() error {
+	if !isID(a.Photo) {
+		return fault("the id of a photo that was kept", "photo: %.60q is not an id", a.Photo)
+	}
+	return checkText("text", a.Text, mostLine)
+}
+
 func (a Handled) check() error { return checkOf(a.Of) }
 func (a Undone) check() error  { return checkOf(a.Of) }
 func (a Noted) check() error   { return checkWhy("text", a.Text) }

@@ -20,6 +20,7 @@ func (Chose) Kind() string        { return "chose" }
 func (Triaged) Kind() string      { return "triaged" }
 func (Handled) Kind() string      { return "handled" }
 func (Noted) Kind() string        { return "noted" }
+func (Pictured) Kind() string     { return "pictured" }
 func (Undone) Kind() string       { return "undone" }
 func (Corrected) Kind() string    { return "corrected" }
 func (Held) Kind() string         { return "held" }
@@ -56,6 +57,7 @@ func init() {
 	register[Triaged]()
 	register[Handled]()
 	register[Noted]()
+	register[Pictured]()
 	register[Undone]()
 	register[Corrected]()
 	register[Held]()

@@ -186,6 +186,8 @@ func (s *State) words(e Event) string {
 
 func (s *State) wordsOfHolds(e Event) string {
 	switch a := e.Do.(type) {
+	case Pictured:
+		return withText("a photo", a.Text)
 	case Noted:
 		return a.Text
 	case Corrected:

@@ -89,6 +89,8 @@ func (s *State) apply(e told) string {
 		return s.handled(a, mark)
 	case Noted:
 		s.Notes = append(s.Notes, Note{e.when, e.By, a.Text})
+	case Pictured:
+		s.Photos = append(s.Photos, PhotoState{a, e.when, e.By})
 	case Corrected:
 		return s.correct(a, e)
 	case Held:

@@ -22,6 +22,7 @@ const (
 	kindLot      = "lot"
 	kindMaterial = "material"
 	kindCurve    = "curve"
+	kindPhoto    = "photo"
 )
 
 // workshop returns what holds for the whole workshop.
