@@ -8,6 +8,7 @@ import (
 	"barwright/finding"
 	"barwright/plan"
 	"barwright/recipe"
+	"barwright/window"
 )
 
 // Sheet is the run sheet of one batch: what is done, in order.
@@ -16,6 +17,8 @@ type Sheet struct {
 	Plan   *plan.Plan
 	Recipe recipe.Recipe
 	Steps  []Step
+
+	model *window.Model
 }
 
 // StepType is how a step is done.
@@ -94,6 +97,9 @@ func New(s Start) (*Sheet, error) {
 		return nil, &StopError{stops}
 	}
 	sh := &Sheet{Start: s, Plan: p, Recipe: r}
+	if len(s.Taught) > 0 {
+		sh.model = window.Prior().Learn(s.Taught)
+	}
 	for _, add := range []func(){sh.addReady, sh.addLye, sh.addFats, sh.addCups, sh.addCooled, sh.addTogether, sh.addRest} {
 		add()
 	}

@@ -23,6 +23,7 @@ type startPage struct {
 	Second bool
 	RoomC  string
 	Own    ownTimes
+	Learn  windowLearned
 	Faults map[string]string
 }
 
@@ -123,6 +124,9 @@ func (a *App) startBatch(w http.ResponseWriter, r *http.Request) error {
 	}
 	start, err := a.freeze(r, p, room)
 	start.AfterTrace, start.Needs = after, needs
+	if p.Learn.Skip = r.PostFormValue("unlearned") != ""; !p.Learn.Skip {
+		start.Taught = p.Learn.taught
+	}
 	var stop *batch.StopError
 	var f recipe.Fault
 	switch {
@@ -156,8 +160,11 @@ func (a *App) askOwn(r *http.Request, p *startPage) error {
 	}
 	if sh, err := batch.New(start); err == nil {
 		p.Own.Steps = ownSteps(sh)
+		p.Learn, err = a.learnedWindow(r.Context(), p.Plan)
+	} else {
+		err = nil
 	}
-	return nil
+	return err
 }
 
 // keepLots keeps the lots that were chosen in a form that is shown again.
