@@ -54,5 +54,9 @@ func batches(n int) string {
 }
 
 func spanMinutes(r plan.Range) string {
-	return number(r.Low, 0) + " to " + number(r.High, 0) + "\u202fmin"
+	decimals := 0
+	if r.High < 10 {
+		decimals = 1
+	}
+	return number(r.Low, decimals) + " to " + number(r.High, decimals) + "\u202fmin"
 }

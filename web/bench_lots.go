@@ -2,11 +2,13 @@ package web
 
 import (
 	"fmt"
+	"math"
 	"net/url"
 	"slices"
 	"strings"
 
 	"barwright/batch"
+	"barwright/plan"
 	"barwright/stock"
 )
 
@@ -23,14 +25,17 @@ type lotChoice struct{ ID, Label, Left string }
 
 // lotsFor are the lots that a step can be weighed from, the one meant for it
 // first. A plan that named a lot itself has its certificate in its sums: another
-// lot is another plan.
-func lotsFor(st *batch.StepState, shelf stock.Shelf) *lotsPanel {
+// lot is another plan; and so is an alkali stronger than planned.
+func lotsFor(st *batch.StepState, made *plan.Plan, shelf stock.Shelf) *lotsPanel {
 	if st.Weigh == nil || slices.ContainsFunc(shelf, func(l stock.Lot) bool { return l.ID == st.Weigh.Material }) {
 		return nil
 	}
 	p := &lotsPanel{Step: st.ID, Name: st.Weigh.Name}
 	for _, l := range shelf.InOrder() {
 		if l.Of != st.Weigh.Material || l.Held != "" || l.LeftG() <= 0 && l.ID != st.Weigh.Lot {
+			continue
+		}
+		if st.Weigh.List == "alkali" && l.Purity != nil && 100*l.Purity.Fraction() > made.Alkali[st.Weigh.Index].PurityPct+samePurityPct {
 			continue
 		}
 		c := lotChoice{l.ID, l.Label(), scaleNumber(l.LeftG()) + "\u202fg left"}
@@ -45,17 +50,29 @@ func lotsFor(st *batch.StepState, shelf stock.Shelf) *lotsPanel {
 	}
 	p.First = p.Lots[0]
 	i := slices.IndexFunc(shelf, func(l stock.Lot) bool { return l.ID == p.First.ID })
-	x, _ := scaled(st.Weigh.Scale, min(shelf[i].LeftG(), st.Weigh.G))
+	x, _ := scaled(st.Weigh.Scale, firstG(shelf[i].LeftG(), st.Weigh))
 	x.Field = strings.TrimSuffix(x.Field, ".g") + ".first"
 	p.FirstG = x
 	return p
 }
 
+// firstG is what the first of two lots gives, as a start [g]: all that is left of
+// it when that is not enough, else half.
+func firstG(leftG float64, t *batch.Target) float64 {
+	if leftG < t.G {
+		return leftG
+	}
+	return math.Round(t.G/2/t.Scale.StepG) * t.Scale.StepG
+}
+
+// samePurityPct is what two labels of the same assay may differ by in print [%].
+const samePurityPct = 0.001
+
 // fillLots says for every weighing from which lots it can come.
 func (p *benchPage) fillLots() {
 	p.lots = map[string]*lotsPanel{}
 	for i := range p.State.Steps {
-		if l := lotsFor(&p.State.Steps[i], p.shelf); l != nil {
+		if l := lotsFor(&p.State.Steps[i], p.State.Sheet.Plan, p.shelf); l != nil {
 			p.Lots, p.lots[l.Step] = append(p.Lots, l), l
 		}
 	}

@@ -150,7 +150,7 @@ func TestBenchPanelsOffline(t *testing.T) {
 	b.wait(shownScreen + ` === 'more'`)
 	press(`[data-show="lots"]`)
 	b.wait(shownScreen + ` === 'lots.weigh.fats.3'`)
-	press(`.split button[data-by="-10"]`)
+	press(`.split button[data-by="-1"]`)
 	press(`.split button[name="lot"]`)
 	b.wait(`document.querySelector('[data-screen="weigh.fats.3"] h2').textContent.includes('and the rest of')`)
 	b.view("split")

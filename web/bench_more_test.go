@@ -47,8 +47,14 @@ func (c *clockedShop) panel(bench, name string) string {
 func TestBenchLots(t *testing.T) {
 	t.Parallel()
 	c := openClocked(t)
+	strong := c.add("/stock/new", "of", "naoh", "name", "SH-5", "on_hand", "2 kg", "purity", "99.8")
+	weak := c.add("/stock/new", "of", "naoh", "name", "SH-6", "on_hand", "2 kg", "purity", "97")
 	eight := c.add("/stock/new", "of", "Beef tallow", "name", "TLW-8", "on_hand", "2 kg", "received", "20 Nov 2026", "best_before", "1 Dec 2028")
 	bench := c.begin("wax-rind-v3", url.Values{"lot.weigh.fats.2": {"tlw_7"}})
+	c.to(bench, "weigh.alkali.0")
+	if body := c.panel(bench, "lots"); strings.Contains(body, `value="`+strong+`"`) || !strings.Contains(body, `value="`+weak+`"`) {
+		t.Errorf("an alkali stronger than planned is offered, or a weaker one is not:\n%s", body)
+	}
 	c.to(bench, "weigh.fats.2")
 	if body := c.panel(bench, "lots"); !strings.Contains(body, "TLW-8 · 2") || !strings.Contains(body, "Both: TLW-7 gave") {
 		t.Fatalf("no choice of lots:\n%s", body)

@@ -158,12 +158,12 @@ func (a *App) askOwn(r *http.Request, p *startPage) error {
 	if err != nil {
 		return err
 	}
-	if sh, err := batch.New(start); err == nil {
-		p.Own.Steps = ownSteps(sh)
-		p.Learn, err = a.learnedWindow(r.Context(), p.Plan)
-	} else {
-		err = nil
+	sh, bad := batch.New(start)
+	if bad != nil {
+		return nil // told when it is started
 	}
+	p.Own.Steps = ownSteps(sh)
+	p.Learn, err = a.learnedWindow(r.Context(), p.Plan)
 	return err
 }
 
