@@ -179,6 +179,20 @@ func TestBenchPanelsOffline(t *testing.T) {
 	b.cleanBut("ERR_", "Failed to fetch", "Failed to load")
 }
 
+// Every panel has controls of 48 px, contrast 7:1 and nothing sideways.
+func TestBenchPanelsAreMeasured(t *testing.T) {
+	t.Parallel()
+	b := openBench(t, "wax-rind-v3")
+	panels := js[[]string](b.tab, `[...document.querySelectorAll('[data-panel]')].map((p) => p.dataset.panel)`)
+	if len(panels) < 20 {
+		t.Fatalf("%d panels", len(panels))
+	}
+	for _, name := range panels {
+		js[bool](b.tab, fmt.Sprintf(`(() => { for (const s of document.querySelectorAll('.screen')) s.hidden = s.dataset.panel !== %q; return true; })()`, name))
+		b.measure()
+	}
+}
+
 // The worker keeps so many pages and files and no more, the newest.
 func TestBenchCacheIsTrimmed(t *testing.T) {
 	t.Parallel()
