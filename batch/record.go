@@ -149,7 +149,7 @@ func (s *State) words(e Event) string {
 	case Began:
 		return "begun"
 	case Acknowledged:
-		return fmt.Sprintf("%d read and so", len(a.What))
+		return fmt.Sprintf("protection, %d points read one by one", len(a.What))
 	case Tared:
 		return fmt.Sprintf("empty %s %s g", vesselName(a.Vessel), number(a.G, 1))
 	case Weighed:
@@ -213,7 +213,7 @@ func (s *State) wordsOfHolds(e Event) string {
 // markWords are what a stamp says where its step's own words would say more.
 var markWords = map[string]string{
 	"trace": "marks stay", "combine": "lye and fats together", "pour": "poured",
-	"stable": "it holds together", "false_trace": "a false trace", "riced": "grains in it", "thick": "no longer pours",
+	"stable": "it holds together", "false_trace": "a false trace", "riced": "grains in it", "thick": "too thick to pour",
 	"smooth": "top is smooth", "film": "film on the top", "covered": "covered", "uncovered": "uncovered", "fan": "a fan on it", "heat_off": "heat off",
 	"camera": "a film begins", "camera_off": "the film ends",
 }

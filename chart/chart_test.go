@@ -3,7 +3,9 @@ package chart
 import (
 	"encoding/csv"
 	"encoding/xml"
+	"fmt"
 	"io"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -71,6 +73,7 @@ func TestPicturesSayWhatTheyShow(t *testing.T) {
 		words   []string
 	}{
 		"course":  {Course(h), []string{"core", "edge", "gel line", "peak", "hours after the pour", "Chances: no gel", "Plain <Tow>", "4 °C around it"}},
+		"narrow":  {CourseNarrow(h), []string{"core", "edge", "gel line", "peak", "hours after the pour", "Chances: no gel", "Plain <Tow>", "4 °C around it"}},
 		"section": {CrossSection(h.Name, section, warmest, 71), []string{"after the pour", "mm wide", "Core ", "lines every"}},
 		"covers":  {CoverMap(h.Name, covers), []string{"fridge", "blanket", "oven", "poured at °C", "%", "Framed: the plan", "none"}},
 	} {
@@ -141,5 +144,44 @@ func TestTicks(t *testing.T) {
 	}
 	if plain(-18, 0) != "−18" || plain(2.50, 1) != "2.5" || plain(0, 0) != "0" {
 		t.Error("numbers are not printed plainly")
+	}
+}
+
+// Names of stages stand apart, however short the stages, and inside the picture.
+func TestStagesStandApart(t *testing.T) {
+	t.Parallel()
+	h, _, _ := told(t, "")
+	h.Stages = nil
+	for _, hour := range []float64{0, 0.5, 1, 12, h.lastS()/3600 - 0.5} {
+		h.Stages = append(h.Stages, heat.Stage{FromS: hour * 3600, TC: 21})
+	}
+	label := regexp.MustCompile(`<text[^>]* x="([\d.]+)" y="([\d.]+)"[^>]*text-anchor="(\w+)"[^>]*>[^<]* around it<`)
+	for name, picture := range map[string]string{"wide": Course(h), "narrow": CourseNarrow(h)} {
+		type box struct{ from, to, y float64 }
+		var boxes []box
+		for _, m := range label.FindAllStringSubmatch(picture, -1) {
+			var b box
+			fmt.Sscan(m[1], &b.from)
+			fmt.Sscan(m[2], &b.y)
+			wide := 5.5 * float64(len("21 °C around it")-1) // what a browser draws at size 11
+			if m[3] == "end" {
+				b.from -= wide
+			}
+			b.to = b.from + wide
+			boxes = append(boxes, b)
+		}
+		if len(boxes) != len(h.Stages) {
+			t.Fatalf("%s: %d names of %d stages", name, len(boxes), len(h.Stages))
+		}
+		for i, b := range boxes {
+			if b.from < 0 || b.to > map[string]float64{"wide": 720, "narrow": 340}[name] {
+				t.Errorf("%s: stage %d from %.0f to %.0f is cut", name, i, b.from, b.to)
+			}
+			for j, o := range boxes[:i] {
+				if b.y == o.y && b.from < o.to && o.from < b.to {
+					t.Errorf("%s: stages %d and %d overlap", name, j, i)
+				}
+			}
+		}
 	}
 }

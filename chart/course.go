@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"math"
+	"unicode/utf8"
 
 	"barwright/heat"
 	"barwright/internal/svg"
@@ -19,16 +20,34 @@ type Heat struct {
 	Measured []heat.Reading // drawn over the forecast; nil without a log
 }
 
+// sheet is the room of a picture: its size, its margins, and whether words
+// stand in the right margin or inside.
+type sheet struct {
+	id                       string
+	width, height            float64
+	left, right, top, bottom float64
+	inside                   bool
+}
+
+var (
+	wideSheet   = sheet{"heat-course", 720, 400, 46, 96, 56, 40, false}
+	narrowSheet = sheet{"heat-course-narrow", 340, 320, 32, 6, 56, 40, true}
+)
+
 // Course draws core and edge against time with the core's band, the gel line
 // and the measured curve.
-func Course(h Heat) string {
-	const width, height, left, right, top, bottom = 720, 400, 46, 96, 56, 40
-	p := svg.New("heat-course", width, height, "Core and edge after the pour: "+h.Name, h.describe())
-	x := scale{0, h.lastS() / 3600, left, width - right}
+func Course(h Heat) string { return h.course(wideSheet) }
+
+// CourseNarrow is Course for the width of a phone.
+func CourseNarrow(h Heat) string { return h.course(narrowSheet) }
+
+func (h Heat) course(s sheet) string {
+	p := svg.New(s.id, s.width, s.height, "Core and edge after the pour: "+h.Name, h.describe())
+	x := scale{0, h.lastS() / 3600, s.left, s.width - s.right}
 	low, high := h.span()
-	y := scale{low, high, height - bottom, top}
+	y := scale{low, high, s.height - s.bottom, s.top}
 	h.frame(p, x, y)
-	h.gelLine(p, x, y)
+	h.gelLine(p, x, y, s.inside)
 	band := make([]svg.Point, 0, 2*len(h.Series.TimeS))
 	for i, t := range h.Series.TimeS {
 		band = append(band, svg.Point{X: x.at(t / 3600), Y: y.at(h.Bands.CoreHighC[i])})
@@ -48,7 +67,7 @@ func Course(h Heat) string {
 		}
 		p.Line(svg.Style{Class: "measured", Stroke: ink, Width: 1.5, Dash: "2 3"}, points(times, temps, x, y))
 	}
-	h.names(p, x, y)
+	h.names(p, x, y, s.inside)
 	return p.String()
 }
 
@@ -80,41 +99,74 @@ func (h Heat) frame(p *svg.Picture, x, y scale) {
 		p.Text(quietText, x.from-6, y.at(v)+4, svg.End, 12, plain(v, 0))
 	}
 	p.Text(quietText, x.from-6, y.to-10, svg.End, 12, "°C")
-	for _, v := range ticks(x.low, x.high, 12) {
+	for _, v := range ticks(x.low, x.high, int((x.to-x.from)/46)) {
 		p.Text(quietText, x.at(v), y.from+18, svg.Middle, 12, plain(v, 1))
 	}
 	p.Text(quietText, x.to, y.from+34, svg.End, 12, "hours after the pour")
+	h.stages(p, x, y)
+}
+
+// stages marks where the batch goes elsewhere and how warm it is there. A name
+// that would run into the one before it stands a line higher.
+func (h Heat) stages(p *svg.Picture, x, y scale) {
+	const letter, line = 5.8, 13 // of text of size 11
+	width, _ := p.Size()
+	ends := [3]float64{}
 	for _, s := range h.Stages {
+		if s.FromS >= h.lastS() {
+			return
+		}
 		at := x.at(s.FromS / 3600)
-		if s.FromS > 0 && s.FromS < h.lastS() {
+		if s.FromS > 0 {
 			p.Line(svg.Style{Class: "stage", Stroke: quiet, Width: 1, Dash: "1 3"}, []svg.Point{{X: at, Y: y.to}, {X: at, Y: y.from}})
 		}
-		if s.FromS < h.lastS() {
-			p.Text(quietText, at+3, y.to-4, svg.Start, 11, plain(s.TC, 0)+" °C around it")
+		words := plain(s.TC, 0) + " °C around it"
+		from, anchor := at+3, svg.Start
+		wide := letter * float64(utf8.RuneCountInString(words))
+		if from+wide > width {
+			from, anchor = at-3-wide, svg.End
 		}
+		row := 0
+		for row < len(ends)-1 && ends[row] > from {
+			row++
+		}
+		ends[row] = from + wide
+		if anchor == svg.End {
+			from = at - 3
+		}
+		p.Text(quietText, from, y.to-4-line*float64(row), anchor, 11, words)
 	}
 }
 
-func (h Heat) gelLine(p *svg.Picture, x, y scale) {
+func (h Heat) gelLine(p *svg.Picture, x, y scale, inside bool) {
 	g := h.Gel.TemperatureC
 	p.Box(svg.Style{Class: "gel-band", Fill: quiet, Opacity: 0.10}, x.from, y.at(g.High), x.to-x.from, y.at(g.Low)-y.at(g.High))
 	p.Line(svg.Style{Class: "gel-line", Stroke: quiet, Width: 1.5, Dash: "6 4"}, []svg.Point{{X: x.from, Y: y.at(g.Typical)}, {X: x.to, Y: y.at(g.Typical)}})
-	p.Text(quietText, x.to+6, y.at(g.Typical)+4, svg.Start, 12, fmt.Sprintf("gel line %.0f °C", g.Typical))
+	words := fmt.Sprintf("gel line %.0f °C", g.Typical)
+	if inside {
+		p.Text(quietText, x.to-4, y.at(g.Typical)-4, svg.End, 12, words)
+	} else {
+		p.Text(quietText, x.to+6, y.at(g.Typical)+4, svg.Start, 12, words)
+	}
 }
 
 // names writes core, edge and peak beside their lines, apart from each other.
-func (h Heat) names(p *svg.Picture, x, y scale) {
+func (h Heat) names(p *svg.Picture, x, y scale, inside bool) {
 	last := len(h.Series.TimeS) - 1
 	core, edge := y.at(h.Series.CoreC[last]), y.at(h.Series.EdgeC[last])
-	if math.Abs(core-edge) < 16 {
-		middle := (core + edge) / 2
-		core, edge = middle-8, middle+8
+	apart, at, anchor := 16.0, x.to+6, svg.Start
+	if inside {
+		apart, at, anchor = 34, x.to-4, svg.End
 	}
-	p.Text(svg.Style{Class: "core-name", Fill: heatC}, x.to+6, core+4, svg.Start, 13, "core")
-	p.Text(svg.Style{Class: "edge-name", Fill: coolC}, x.to+6, edge+4, svg.Start, 13, "edge")
+	if math.Abs(core-edge) < apart {
+		middle := (core + edge) / 2
+		core, edge = middle-apart/2, middle+apart/2
+	}
+	p.Text(svg.Style{Class: "core-name", Fill: heatC}, at, core+4, anchor, 13, "core")
+	p.Text(svg.Style{Class: "edge-name", Fill: coolC}, at, edge+4, anchor, 13, "edge")
 	px, py := x.at(h.Peak.TimeS/3600), y.at(h.Peak.CoreC)
 	p.Dot(svg.Style{Class: "peak", Fill: heatC}, px, py, 3.5)
-	anchor := svg.Start
+	anchor = svg.Start
 	if px > (x.from+x.to)/2 {
 		anchor = svg.End
 	}

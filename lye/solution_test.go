@@ -65,10 +65,11 @@ func must(t testing.TB) func(v float64, err error) float64 {
 // Every table names where it was read, and has values.
 func TestTablesNameTheirSource(t *testing.T) {
 	t.Parallel()
-	if len(Tables()) != 7 {
-		t.Errorf("%d tables, want 7", len(Tables()))
+	if len(loadTables()) != 7 {
+		t.Errorf("%d tables, want 7", len(loadTables()))
 	}
-	for _, e := range Tables() {
+	for _, table := range loadTables() {
+		e := table.evidence
 		if !source.Exists(e.Source) || e.Locator == "" || e.Note == "" || e.Grade == source.Measured {
 			t.Errorf("%s: source %q, locator %q, note %q, grade %v", e.Table, e.Source, e.Locator, e.Note, e.Grade)
 		}

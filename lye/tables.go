@@ -18,8 +18,8 @@ import (
 //go:embed data/*.csv
 var dataFiles embed.FS
 
-// Evidence says where a table was read and how far to trust it.
-type Evidence struct {
+// evidence says where a table was read and how far to trust it.
+type evidence struct {
 	Table   string // file name without ending: "naoh_enthalpy"
 	Source  string // key of source/sources.toml
 	Locator string
@@ -27,19 +27,9 @@ type Evidence struct {
 	Note    string
 }
 
-// Tables returns the evidence of every table behind this package, by name.
-func Tables() []Evidence {
-	all := make([]Evidence, 0, len(loadTables()))
-	for _, t := range loadTables() {
-		all = append(all, t.Evidence)
-	}
-	slices.SortFunc(all, func(a, b Evidence) int { return strings.Compare(a.Table, b.Table) })
-	return all
-}
-
 // table is values over strength [mass %] in one or more columns.
 type table struct {
-	Evidence
+	evidence
 	columns []string
 	pct     []float64
 	values  [][]float64 // by column

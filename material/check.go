@@ -16,6 +16,10 @@ import (
 // going rancid.
 var antioxidants = []string{"bht", "rosemary", "tocopherol", "edta", "citrate"}
 
+// MaxID is the longest id that a workshop gives or takes, of a material as of
+// any other thing [bytes]: it must fit into an address and the name of a file.
+const MaxID = 100
+
 // checkNames returns the first name that is missing or cannot be printed on
 // one line, and its key.
 func (m *Material) checkNames() (key string, err error) {

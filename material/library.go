@@ -197,12 +197,16 @@ func (d draft) finish(base *Library) (Material, error) {
 }
 
 // UnknownError is an id that no library holds.
-type UnknownError struct{ ID, Advice string }
+type UnknownError struct {
+	ID string
+	of *Library
+}
 
 func (e *UnknownError) Error() string { return fmt.Sprintf("%.40q is not a known material", e.ID) }
 
-// Hint names the nearest id.
-func (e *UnknownError) Hint() string { return e.Advice }
+// Hint names the nearest id. It is looked for only when somebody asks: whether
+// an id is known is asked of thousands of lots.
+func (e *UnknownError) Hint() string { return e.of.hint(e.ID) }
 
 // AwayError is why an id that was once used cannot be used now.
 type AwayError struct{ Text, Advice string }
@@ -227,7 +231,7 @@ func (l *Library) Find(id string) (Material, error) {
 	if why, ok := l.away[id]; ok {
 		return Material{}, why
 	}
-	return Material{}, &UnknownError{id, l.hint(id)}
+	return Material{}, &UnknownError{id, l}
 }
 
 func (l *Library) hint(id string) string {

@@ -326,6 +326,14 @@ func TestFindUnknown(t *testing.T) {
 	}
 }
 
+// Whether an id is known is asked of thousands of lots at once: the nearest one
+// is looked for only when somebody is told.
+func TestFindUnknownIsCheap(t *testing.T) {
+	if n := testing.AllocsPerRun(100, func() { Builtin().Find("no_such_lot") }); n > 2 {
+		t.Errorf("%g pieces of memory for each", n)
+	}
+}
+
 // Figures lists what is known, each with a name for people.
 func TestFigures(t *testing.T) {
 	t.Parallel()

@@ -17,13 +17,6 @@ var acidCrystals = map[string]material.Crystal{
 	"c24_0": {MolarMass: 368.6, MeltC: 84.0, HeatJ: 88.0},
 }
 
-// FattyAcidCrystal returns molar mass [g/mol], melting point [°C] and heat of
-// fusion [kJ/mol] of a free fatty acid; not ok when they are not known.
-func FattyAcidCrystal(acidID string) (molarMass, meltC, heatKJPerMol float64, ok bool) {
-	c, ok := acidCrystals[acidID]
-	return c.MolarMass, c.MeltC, c.HeatJ, ok
-}
-
 // Part is one material of the fat phase and its share of it [0..1].
 type Part struct {
 	Material material.Material

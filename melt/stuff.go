@@ -1,8 +1,6 @@
 package melt
 
 import (
-	"maps"
-	"slices"
 	"strings"
 )
 
@@ -35,6 +33,3 @@ func StuffHeatCapacity(name string) (jPerGK float64, ok bool) {
 	jPerGK, ok = stuffHeat[strings.ToLower(strings.TrimSpace(name))]
 	return jPerGK, ok
 }
-
-// Stuffs lists the names StuffHeatCapacity knows.
-func Stuffs() []string { return slices.Sorted(maps.Keys(stuffHeat)) }

@@ -37,6 +37,8 @@ type Bar struct {
 	Fresh Composition `json:"fresh_pct"`
 	Cured Composition `json:"cured_pct"` // at CureDays
 	Loss  Range       `json:"loss_pct"`  // of the fresh weight, by CureDays
+
+	FattyMatter float64 `json:"total_fatty_matter_pct"` // of the cured bar, as ISO 685 counts it
 }
 
 // Composition is a make-up by mass that comes to 100 %.
@@ -108,7 +110,9 @@ func (p *Plan) planBar() {
 	p.Bar.Fresh = composition(b, b.WaterG)
 	loss := c.cureLoss()
 	p.Bar.Loss = Range{100 * loss.Low, 100 * loss.Typical, 100 * loss.High}
-	p.Bar.Cured = composition(b, max(0, b.WaterG-loss.Typical*b.TotalG))
+	lostG := min(b.WaterG, loss.Typical*b.TotalG)
+	p.Bar.Cured = composition(b, b.WaterG-lostG)
+	p.Bar.FattyMatter = b.TotalFattyMatter() * b.TotalG / (b.TotalG - lostG)
 }
 
 func (c charge) additionsWaterG() (g float64) {

@@ -14,36 +14,42 @@ import (
 	"barwright/internal/tomldoc"
 )
 
-// batchFiles writes a folder for every batch: what it was planned with, its
+// batches writes a folder for every batch: what it was planned with, its
 // events as lines of JSON, and the same as a list for people.
-func batchFiles(out map[string][]byte, batches []Batch) error {
-	if len(batches) == 0 {
-		return nil
-	}
+func (out files) batches(batches []Batch, left *leftOut) {
 	list := [][]string{{"code", "name", "recipe", "made_at", "made_by", "events", "id"}}
 	for _, b := range batches {
-		if err := checkID(b.ID); err != nil {
-			return fmt.Errorf("batch %q: %w", b.Code, err)
+		name, lines, table, err := batchFiles(b)
+		if err != nil {
+			left.batch(b, err)
+			continue
 		}
-		if _, err := batch.CheckCode(b.Code); err != nil {
-			return fmt.Errorf("batch %q: %w", b.ID, err)
-		}
-		var start struct{ Name string }
-		if err := json.Unmarshal([]byte(b.Start), &start); err != nil {
-			return fmt.Errorf("batch %q: %w", b.Code, err)
-		}
-		list = append(list, []string{b.Code, start.Name, b.Recipe, stamp(b.MadeAt), b.MadeBy, strconv.Itoa(len(b.Events)), b.ID})
+		list = append(list, []string{b.Code, name, b.Recipe, stamp(b.MadeAt), b.MadeBy, strconv.Itoa(len(b.Events)), b.ID})
 		dir := path.Join("batches", b.Code)
 		out[path.Join(dir, "batch.json")] = []byte(b.Start + "\n")
-		lines, table, err := eventFiles(b)
-		if err != nil {
-			return fmt.Errorf("batch %q: %w", b.Code, err)
-		}
 		out[path.Join(dir, "events.jsonl")], out[path.Join(dir, "events.csv")] = lines, table
 	}
-	slices.SortFunc(list[1:], func(a, b []string) int { return strings.Compare(a[0], b[0]) })
-	out["batches.csv"] = printTable(list)
-	return nil
+	if len(list) > 1 {
+		slices.SortFunc(list[1:], func(a, b []string) int { return strings.Compare(a[0], b[0]) })
+		out["batches.csv"] = printTable(list)
+	}
+}
+
+// batchFiles returns the name and the events of a batch; the error is what
+// keeps it from being read back.
+func batchFiles(b Batch) (name string, lines, table []byte, err error) {
+	if err := checkID(b.ID); err != nil {
+		return "", nil, nil, err
+	}
+	if _, err := batch.CheckCode(b.Code); err != nil {
+		return "", nil, nil, err
+	}
+	start, err := batch.ParseStart([]byte(b.Start))
+	if err != nil {
+		return "", nil, nil, err
+	}
+	lines, table, err = eventFiles(b)
+	return start.Name, lines, table, err
 }
 
 // eventFiles prints events as lines of JSON, and as a table that says when each

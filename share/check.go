@@ -116,18 +116,50 @@ func faultAt(doc *tomldoc.Doc, key string, err error) error {
 	return doc.Fault(key, advice, "%v", err)
 }
 
-// checkMaterials reads the workshop's own materials that are in use, one after
-// the other as the workshop does, because one may be a lot of another.
+// checkMaterials reads the workshop's own materials that are in use: first
+// those that are no lots, then the lots of them and of built-in ones, whatever
+// their ids.
 func checkMaterials(things []Thing) error {
 	lib := material.Builtin()
-	for _, t := range sortedMaterials(things) {
-		m, err := material.Parse(path.Join("materials", escape(t.ID)+".toml"), []byte(t.Newest().Body), lib)
+	own := sortedMaterials(things)
+	var first []material.Material
+	for _, t := range own {
+		if isLot(t.Newest().Body) {
+			continue
+		}
+		m, err := parseMaterial(t, lib)
 		if err != nil {
 			return err
 		}
-		lib = lib.Plus(m)
+		first = append(first, m)
+	}
+	lib = lib.Plus(first...)
+	for _, t := range own {
+		if !isLot(t.Newest().Body) {
+			continue
+		}
+		m, err := parseMaterial(t, lib)
+		if err != nil {
+			return err
+		}
+		if _, err := lib.Find(m.ID); err == nil { // what is no material yet has no lots
+			lib = lib.Plus(m)
+		}
 	}
 	return nil
+}
+
+func parseMaterial(t Thing, lib *material.Library) (material.Material, error) {
+	return material.Parse(path.Join("materials", escape(t.ID)+".toml"), []byte(t.Newest().Body), lib)
+}
+
+// isLot reports the file of a material that is a lot of another; a file that
+// cannot be read is told by who reads it.
+func isLot(body string) bool {
+	var m struct {
+		Of string `toml:"of"`
+	}
+	return toml.Unmarshal([]byte(body), &m) == nil && m.Of != ""
 }
 
 func sortedMaterials(things []Thing) []Thing {

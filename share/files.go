@@ -1,7 +1,9 @@
 package share
 
 import (
+	"errors"
 	"fmt"
+	"maps"
 	"path"
 	"regexp"
 	"slices"
@@ -21,6 +23,8 @@ batches.csv                 every batch: its code, recipe, when and by whom
 batches/CODE/batch.json     all it was planned with
 batches/CODE/events.jsonl   everything that was done, one event a line, as it arrived
 batches/CODE/events.csv     the same as a list
+LEFT-OUT.txt                only when something could not be written so that it can be
+                            read back: what it is, why, and all it holds
 stock.csv                   what is on the shelf, as a list
 stock/, materials/, moulds/, places/, scales/, curves/, photos/, workshop/
                             one TOML file for each thing; history.csv and earlier/ in
@@ -35,36 +39,44 @@ away when the files are read back.
 `
 
 // Files returns the workshop as files by path. The same workshop always gives
-// the same bytes. The error is an id that no file can be named after.
-func Files(w Workshop) (map[string][]byte, error) {
-	out := map[string][]byte{"README.txt": []byte(readme)}
-	if err := recipeFiles(out, w.Recipes); err != nil {
-		return nil, err
-	}
-	if err := batchFiles(out, w.Batches); err != nil {
-		return nil, err
+// the same bytes. One thing that no file can be named after, or that could not
+// be read back, keeps nothing else from going out: it stands in LeftOut as it
+// is.
+func Files(w Workshop) map[string][]byte {
+	out := files{"README.txt": []byte(readme)}
+	var left leftOut
+	out.recipes(w.Recipes, &left)
+	out.batches(w.Batches, &left)
+	byKind := map[string][]Thing{}
+	for _, t := range w.Things {
+		byKind[t.Kind] = append(byKind[t.Kind], t)
 	}
 	for _, f := range folders {
-		var things []Thing
-		for _, t := range w.Things {
-			if t.Kind == f.kind {
-				things = append(things, t)
-			}
-		}
-		if err := thingFiles(out, f.dir, things); err != nil {
-			return nil, err
+		out.things(f.dir, byKind[f.kind], &left)
+		delete(byKind, f.kind)
+	}
+	for _, kind := range slices.Sorted(maps.Keys(byKind)) {
+		for _, t := range byKind[kind] {
+			left.thing(t, errors.New("no folder is for things of this kind"))
 		}
 	}
 	out["stock.csv"] = stockList(w.Things)
-	return out, nil
+	if len(left.items) > 0 {
+		out[LeftOut] = left.print()
+	}
+	return out
 }
 
-func recipeFiles(out map[string][]byte, recipes []Recipe) error {
+// files are files by their paths.
+type files map[string][]byte
+
+func (out files) recipes(recipes []Recipe, left *leftOut) {
 	list := [][]string{{"folder", "name", "tags", "put_away", "id"}}
 	names := folderNames(recipes)
 	for _, r := range recipes {
-		if err := checkID(r.ID); err != nil {
-			return fmt.Errorf("recipe %q: %w", r.Name, err)
+		if err := checkRecipeOut(r); err != nil {
+			left.recipe(r, err)
+			continue
 		}
 		list = append(list, []string{names[r.ID], r.Name, strings.Join(r.Tags, " "), stamp(r.Archived), r.ID})
 		dir := path.Join("recipes", names[r.ID])
@@ -77,29 +89,52 @@ func recipeFiles(out map[string][]byte, recipes []Recipe) error {
 	}
 	slices.SortFunc(list[1:], func(a, b []string) int { return strings.Compare(a[0], b[0]) })
 	out["recipes.csv"] = printTable(list)
-	return nil
+}
+
+// checkRecipeOut refuses a recipe that would not be read back.
+func checkRecipeOut(r Recipe) error {
+	if len(r.Versions) == 0 {
+		return errors.New("it has no version")
+	}
+	for _, v := range r.Versions {
+		if err := checkID(v.ID); err != nil {
+			return err
+		}
+	}
+	return checkID(r.ID)
 }
 
 func versionFile(dir string, number int) string {
 	return path.Join(dir, fmt.Sprintf("v%d.toml", number))
 }
 
-func thingFiles(out map[string][]byte, dir string, things []Thing) error {
-	if len(things) == 0 {
-		return nil
-	}
+func (out files) things(dir string, things []Thing, left *leftOut) {
 	history := [][]string{{"id", "revision", "put_away", "made_at", "made_by"}}
 	slices.SortFunc(things, func(a, b Thing) int { return strings.Compare(a.ID, b.ID) })
 	for _, t := range things {
-		if err := checkID(t.ID); err != nil {
-			return fmt.Errorf("%s: %w", t.Kind, err)
+		if err := checkThingID(t.ID); err != nil {
+			left.thing(t, err)
+			continue
 		}
 		for i, r := range t.Revisions {
 			out[revisionFile(dir, t.ID, i+1, i == len(t.Revisions)-1 && !r.Gone)] = []byte(r.Body)
 			history = append(history, []string{t.ID, strconv.Itoa(i + 1), yes(r.Gone), stamp(r.MadeAt), r.MadeBy})
 		}
 	}
-	out[path.Join(dir, "history.csv")] = printTable(history)
+	if len(history) > 1 {
+		out[path.Join(dir, "history.csv")] = printTable(history)
+	}
+}
+
+// checkThingID refuses an id that no file can be named after: disks take names
+// of 255 bytes, and some computers only that many for the whole path.
+func checkThingID(id string) error {
+	if err := checkID(id); err != nil {
+		return err
+	}
+	if len(escape(id)) > 120 {
+		return errors.New("its id has too many capitals for the name of a file")
+	}
 	return nil
 }
 
@@ -138,7 +173,7 @@ func text[T fmt.Stringer](v *T) string {
 }
 
 // written are the paths that an export writes.
-var written = regexp.MustCompile(`^(README\.txt|recipes\.csv|stock\.csv|batches\.csv|batches/[a-z]+/(batch\.json|events\.jsonl|events\.csv)|recipes/[a-z0-9-]+/(versions\.csv|v[0-9]+\.toml)|` +
+var written = regexp.MustCompile(`^(README\.txt|LEFT-OUT\.txt|recipes\.csv|stock\.csv|batches\.csv|batches/[a-z]+/(batch\.json|events\.jsonl|events\.csv)|recipes/[a-z0-9-]+/(versions\.csv|v[0-9]+\.toml)|` +
 	`(workshop|materials|stock|moulds|places|scales|curves|photos)/(history\.csv|(earlier/)?[^/]+\.toml))$`)
 
 // Writes reports whether an export writes a file at a path: a folder that

@@ -27,10 +27,16 @@ func Loose(file string, data []byte, lib *material.Library, at time.Time) (Recip
 	return Recipe{ID: id, Name: r.Name, Versions: []Version{first}}, nil
 }
 
-// LooseID is the id of a recipe that a file makes.
+// LooseID is the id of a recipe that a file makes, whatever its line ends:
+// browsers and editors change those.
 func LooseID(data []byte) string {
-	sum := sha256.Sum256(data)
+	sum := sha256.Sum256([]byte(sameEnds(string(data))))
 	return "f" + hex.EncodeToString(sum[:10])
+}
+
+// sameEnds is a text with the line ends of Unix and without a byte order mark.
+func sameEnds(text string) string {
+	return strings.ReplaceAll(strings.TrimPrefix(text, "\ufeff"), "\r\n", "\n")
 }
 
 // ReadLoose reads every recipe file (*.toml) of a folder that is no export.

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"time"
+
+	"barwright/material"
 )
 
 // Arrival is what one workshop adds to another. Nothing in it changes what is
@@ -37,7 +39,7 @@ func (a Arrival) Empty() bool {
 const BroughtIn = "brought-in"
 
 // Merge returns what theirs adds to ours. A recipe that is there with the same
-// versions is known; one that goes on where ours ends adds its further
+// versions is known, whatever their line ends; one that goes on where ours ends adds its further
 // versions; one that differs comes in as a copy. A thing that is there otherwise
 // stays as it is. What has no time gets at. newID makes an id that nobody has.
 // The error is a material that does not go together with ours.
@@ -91,12 +93,12 @@ func (m *merger) recipe(r Recipe) {
 			m.recipes[r.ID] = have
 			return
 		}
-		r.ID = fmt.Sprintf("%.*s-%d", longestID-8, id, n)
+		r.ID = fmt.Sprintf("%.*s-%d", material.MaxID-8, id, n)
 	}
 }
 
 func sameVersion(a, b Version) bool {
-	return a.Body == b.Body && a.Parent == b.Parent && guard(a.Reason) == guard(b.Reason)
+	return sameEnds(a.Body) == sameEnds(b.Body) && a.Parent == b.Parent && guard(a.Reason) == guard(b.Reason)
 }
 
 func (m *merger) addRecipe(r Recipe, isCopy bool) {
@@ -143,7 +145,7 @@ func (m *merger) things(ours, theirs []Thing) {
 		switch {
 		case !taken:
 			m.out.Things = append(m.out.Things, m.dated(t))
-		case our.Newest().Body == t.Newest().Body && our.Newest().Gone == t.Newest().Gone:
+		case sameEnds(our.Newest().Body) == sameEnds(t.Newest().Body) && our.Newest().Gone == t.Newest().Gone:
 			m.out.Known++
 		default:
 			m.out.Kept = append(m.out.Kept, fmt.Sprintf("%s %s", t.Kind, t.ID))

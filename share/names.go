@@ -8,15 +8,14 @@ import (
 	"unicode"
 
 	"golang.org/x/text/unicode/norm"
-)
 
-// longestID is the longest id of a recipe, a version or a thing [bytes].
-const longestID = 64
+	"barwright/material"
+)
 
 // checkID refuses what is no id: it must fit into an address and the name of a
 // file, and lead nowhere.
 func checkID(id string) error {
-	if id == "" || len(id) > longestID || strings.Trim(id, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-") != "" {
+	if id == "" || len(id) > material.MaxID || strings.Trim(id, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-") != "" {
 		return fmt.Errorf("%.60q is not an id: letters, digits, - and _", id)
 	}
 	return nil

@@ -2,8 +2,10 @@ package share
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"path"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -42,7 +44,24 @@ func (r *reader) things(kind, dir string) ([]Thing, error) {
 			return nil, err
 		}
 	}
+	if kind == kindWorkshop {
+		return theWorkshop(dir, out)
+	}
 	return out, nil
+}
+
+// theWorkshop gives the workshop the one id under which it is found, whatever
+// its file was called. Of several nobody could say which one holds.
+func theWorkshop(dir string, things []Thing) ([]Thing, error) {
+	if len(things) > 1 {
+		names := []string{escape(things[0].ID) + ".toml", escape(things[1].ID) + ".toml"}
+		slices.Sort(names)
+		return nil, &tomldoc.Error{File: dir, Text: fmt.Sprintf("there are two workshops, %s and %s", names[0], names[1]), Advice: "keep one of them: take the other file away, and its rows in history.csv"}
+	}
+	for i := range things {
+		things[i].ID = kindWorkshop
+	}
+	return things, nil
 }
 
 // newThing reads a file that no history tells of; nil where it is none.

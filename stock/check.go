@@ -132,7 +132,7 @@ func (l Lot) checkFigures(of material.Material) (key string, err error) {
 const mostLetters = 200 // of a name, a reason, a place
 
 func checkNamed(id, name string) (key string, err error) {
-	if id == "" || len(id) > 100 || strings.Trim(id, "abcdefghijklmnopqrstuvwxyz0123456789_") != "" {
+	if id == "" || len(id) > material.MaxID || strings.Trim(id, "abcdefghijklmnopqrstuvwxyz0123456789_") != "" {
 		return "id", &quantity.Error{Text: fmt.Sprintf("%.60q is not an id", id), Advice: "small letters, digits and _, at most 100 of them"}
 	}
 	if strings.TrimSpace(name) == "" {

@@ -6,12 +6,18 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"barwright/internal/whole"
 )
 
 // Backup writes a copy of the workshop of a data folder to file, which must
 // not be there yet. Another barwright may go on saving: the copy is the
 // workshop of one moment, and it is whole and checked, or not there.
 func Backup(ctx context.Context, dir, file string) error {
+	return backup(ctx, whole.Real(), dir, file)
+}
+
+func backup(ctx context.Context, disk whole.Disk, dir, file string) error {
 	path := filepath.Join(dir, File)
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
 		return &Trouble{"there is no workshop in " + dir, "name its folder with --data", err}
@@ -19,7 +25,7 @@ func Backup(ctx context.Context, dir, file string) error {
 	if _, err := os.Lstat(file); err == nil {
 		return &Trouble{file + " is there already", "name a file that is not there yet; a backup replaces nothing", nil}
 	}
-	tmp, err := newBeside(file)
+	tmp, err := whole.Beside(file)
 	if err != nil {
 		return troubleWriting(file, err)
 	}
@@ -39,7 +45,7 @@ func Backup(ctx context.Context, dir, file string) error {
 	if err != nil {
 		return troubleOpening(dir, err)
 	}
-	if err := settle(tmp, file); err != nil {
+	if err := disk.Settle(tmp, file); err != nil {
 		return troubleWriting(file, err)
 	}
 	return nil

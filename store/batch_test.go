@@ -311,6 +311,7 @@ func stampedUntilKilled(t *testing.T, where string, after time.Duration) (last i
 	if err := cmd.Wait(); err == nil || cmd.ProcessState.Exited() {
 		t.Fatalf("it ended by itself: %v", err)
 	}
+	untilGone(t, where)
 	return last
 }
 

@@ -21,11 +21,7 @@ func (s *Store) AddDevice(ctx context.Context, d Device) error {
 	if err := keepable(d.Hash, d.Name); err != nil {
 		return err
 	}
-	return s.inTx(ctx, func(tx *sql.Tx) error {
-		_, err := tx.ExecContext(ctx, `INSERT INTO device (token_hash, name, paired_at, seen_at) VALUES ($1, $2, $3, $4)`,
-			d.Hash, d.Name, milli(d.PairedAt), milli(d.SeenAt))
-		return err
-	})
+	return s.inTx(ctx, func(tx *sql.Tx) error { return insertDevice(ctx, tx, d) })
 }
 
 const selectDevice = `SELECT token_hash, name, paired_at, seen_at FROM device`

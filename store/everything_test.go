@@ -273,10 +273,7 @@ func filesOf(t *testing.T, s *store.Store) map[string][]byte {
 	if err != nil {
 		t.Fatal(err)
 	}
-	files, err := share.Files(w)
-	if err != nil {
-		t.Fatal(err)
-	}
+	files := share.Files(w)
 	return files
 }
 

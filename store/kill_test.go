@@ -3,6 +3,7 @@ package store_test
 import (
 	"bufio"
 	"context"
+	"database/sql"
 	"fmt"
 	"math/rand/v2"
 	"path/filepath"
@@ -43,6 +44,9 @@ func TestKilled(t *testing.T) {
 	onBoth(t, func(t *testing.T, where string) {
 		s := open(t, where)
 		newRecipe(t, s, "r", "Plain")
+		if !filepath.IsAbs(where) {
+			slowCommits(t, s)
+		}
 		s.Close()
 		seed := rand.Uint64()
 		t.Logf("seed %d", seed)
@@ -70,6 +74,17 @@ func TestKilled(t *testing.T) {
 	})
 }
 
+// slowCommits makes PostgreSQL as slow as on a machine with much else to do: a
+// client that is killed has then often begun what the server is still to end.
+func slowCommits(t *testing.T, s *store.Store) {
+	t.Helper()
+	if _, err := s.DB().ExecContext(t.Context(), `
+		CREATE FUNCTION slow() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN PERFORM pg_sleep(0.02); RETURN NULL; END';
+		CREATE CONSTRAINT TRIGGER slow AFTER INSERT ON version DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION slow()`); err != nil {
+		t.Fatal(err)
+	}
+}
+
 // killed lets a process save, kills it some time after its first version, and
 // returns what it said is saved.
 func killed(t *testing.T, where string, after time.Duration) (saved []string) {
@@ -91,5 +106,28 @@ func killed(t *testing.T, where string, after time.Duration) (saved []string) {
 	if err := cmd.Wait(); err == nil || cmd.ProcessState.Exited() {
 		t.Fatalf("it ended by itself: %v, %q", err, saved)
 	}
+	untilGone(t, where)
 	return saved
+}
+
+// untilGone returns when nobody is connected to a PostgreSQL database any more.
+// The server ends what a client had begun before it notices that the client is
+// dead: until then a version can still come in.
+func untilGone(t *testing.T, where string) {
+	t.Helper()
+	if filepath.IsAbs(where) {
+		return
+	}
+	db, err := sql.Open("pgx", where)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	db.SetMaxOpenConns(1)
+	for others := 1; others > 0; {
+		err := db.QueryRowContext(t.Context(), `SELECT COUNT(*) FROM pg_stat_activity WHERE datname = current_database() AND backend_type = 'client backend' AND pid <> pg_backend_pid()`).Scan(&others)
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
 }

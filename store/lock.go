@@ -20,7 +20,9 @@ type folderLock struct {
 
 // lockFolder takes the folder for this process until it is released.
 func lockFolder(ctx context.Context, dir string) (*folderLock, error) {
-	l, err := takeLock(ctx, filepath.Join(dir, "in-use"))
+	path := filepath.Join(dir, "in-use")
+	ownersOnly(path)
+	l, err := takeLock(ctx, path)
 	var e *sqlite.Error
 	switch {
 	case err == nil:

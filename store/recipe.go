@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"errors"
@@ -32,17 +33,20 @@ type Version struct {
 	MadeBy string
 }
 
-// NewRecipe saves a recipe's first version. words is what it can be searched
-// by, besides name and tags.
+// NewRecipe saves a recipe's first version; ErrChanged when its id is taken.
+// words is what it can be searched by, besides name and tags.
 func (s *Store) NewRecipe(ctx context.Context, r Recipe, first Version, words string) error {
 	if err := keepable(r.Name, strings.Join(r.Tags, " "), first.Reason, first.Body, first.MadeBy, words); err != nil {
 		return err
 	}
 	return s.inTx(ctx, func(tx *sql.Tx) error {
-		_, err := tx.ExecContext(ctx, `INSERT INTO recipe (id, name, words, tags, head, versions, changed_at) VALUES ($1, $2, $3, $4, $5, 1, $6)`,
+		res, err := tx.ExecContext(ctx, `INSERT INTO recipe (id, name, words, tags, head, versions, changed_at) VALUES ($1, $2, $3, $4, $5, 1, $6) ON CONFLICT (id) DO NOTHING`,
 			r.ID, r.Name, searchable(r.Name, r.Tags, words), joinTags(r.Tags), first.ID, milli(first.MadeAt))
 		if err != nil {
 			return err
+		}
+		if n, err := res.RowsAffected(); err != nil || n == 0 {
+			return cmp.Or(err, ErrChanged)
 		}
 		first.Recipe, first.Number = r.ID, 1
 		return insertVersion(ctx, tx, first)

@@ -28,6 +28,7 @@ func Open(ctx context.Context, dir string) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
+	ownersOnly(filepath.Join(dir, File))
 	s := &Store{lock: lock}
 	if s.db, err = openSQLite(ctx, filepath.Join(dir, File)); err != nil {
 		return nil, errors.Join(troubleOpening(dir, err), lock.release())

@@ -103,12 +103,15 @@ func (s *Store) inTx(ctx context.Context, f func(tx *sql.Tx) error) error {
 	return trouble(tx.Commit())
 }
 
+// ErrText is text with signs that cannot be kept, the fault of who sent it.
+var ErrText = errors.New("it is not UTF-8, or holds the byte 0")
+
 // keepable refuses text that not every database can keep: it would come back
 // otherwise than it went in.
 func keepable(texts ...string) error {
 	for _, t := range texts {
 		if !utf8.ValidString(t) || strings.ContainsRune(t, 0) {
-			return &Trouble{"the text holds signs that cannot be kept", "type it anew, or save the file as UTF-8", nil}
+			return &Trouble{"the text holds signs that cannot be kept", "type it anew, or save the file as UTF-8", ErrText}
 		}
 	}
 	return nil

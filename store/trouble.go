@@ -3,7 +3,9 @@ package store
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io/fs"
+	"path/filepath"
 	"strings"
 	"syscall"
 )
@@ -69,4 +71,16 @@ func troubleOpening(where string, err error) error {
 		return &Trouble{where + " is not a folder", "name a folder with --data", err}
 	}
 	return &Trouble{where + " cannot be opened: " + strings.TrimSpace(err.Error()), "name another place with --data", err}
+}
+
+// troubleWriting is trouble with a file that was to be written.
+func troubleWriting(file string, err error) error {
+	var t *Trouble
+	switch {
+	case errors.As(trouble(err), &t):
+		return &Trouble{file + ": " + t.Text, t.Advice, err}
+	case errors.Is(err, fs.ErrNotExist):
+		return &Trouble{"there is no folder " + filepath.Dir(file), "make it, or name a file in another one", err}
+	}
+	return &Trouble{fmt.Sprintf("%s cannot be written: %v", file, err), "name a file in another folder", err}
 }

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"encoding/csv"
 	"fmt"
 	"net/http"
@@ -8,6 +9,8 @@ import (
 	"time"
 
 	"barwright/batch"
+	"barwright/material"
+	"barwright/stock"
 )
 
 // recordPage is what a batch was planned as and what was done.
@@ -33,7 +36,19 @@ type recordCan struct{ Bench, Release, Hold bool }
 type recordRow struct{ What, Planned, Had, By string }
 
 // lotTaken is what came from one lot.
-type lotTaken struct{ Lot, What, G string }
+type lotTaken struct{ ID, Label, What, G string }
+
+// lotsTaken are the lots a batch was made of, as people call them.
+func lotsTaken(taken []batch.Taken, shelf stock.Shelf, lib *material.Library) (out []lotTaken) {
+	labels := map[string]string{}
+	for _, l := range shelf {
+		labels[l.ID] = l.Label()
+	}
+	for _, t := range taken {
+		out = append(out, lotTaken{t.Lot, cmp.Or(labels[t.Lot], t.Lot), nameOf(t.Material, lib), scaleNumber(t.G) + "\u202fg"})
+	}
+	return out
+}
 
 // recordLine is one line of the story.
 type recordLine struct{ At, By, Text, Event, Kind string }
@@ -45,7 +60,16 @@ func (a *App) record(w http.ResponseWriter, r *http.Request) error {
 	}
 	p := recordPage{making: m, Record: m.State.Record(), When: a.moment(m.MadeAt), Hold: holdOf(m.State)}
 	p.Why = p.Record.Why
+	lib, err := a.library(r.Context())
+	if err != nil {
+		return err
+	}
+	shelf, err := a.shelf(r.Context())
+	if err != nil {
+		return err
+	}
 	p.fill(a.now().Location())
+	p.Lots = lotsTaken(p.Record.Lots, shelf, lib)
 	if p.Others, err = a.others(r, m); err != nil {
 		return err
 	}
@@ -55,9 +79,6 @@ func (a *App) record(w http.ResponseWriter, r *http.Request) error {
 func (p *recordPage) fill(zone *time.Location) {
 	s, rec := p.State, p.Record
 	p.Rows = recordRows(rec)
-	for _, t := range rec.Lots {
-		p.Lots = append(p.Lots, lotTaken{t.Lot, t.Material, scaleNumber(t.G) + "\u202fg"})
-	}
 	for i, f := range rec.Superfat {
 		p.Superfat[i] = fmt.Sprintf("%s\u202f%% (%s to %s)", number(f.Typical, 1), number(f.Low, 1), number(f.High, 1))
 	}

@@ -60,10 +60,7 @@ func TestBatchPhoto(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	files, err := share.Files(all)
-	if err != nil {
-		t.Fatal(err)
-	}
+	files := share.Files(all)
 	loose := fstest.MapFS{}
 	for name, data := range files {
 		loose[name] = &fstest.MapFile{Data: data}

@@ -50,7 +50,7 @@ func (a *App) showStart(w http.ResponseWriter, r *http.Request, status int, p *s
 
 // startOf plans the version that is asked for, and says where all comes from.
 func (a *App) startOf(r *http.Request) (*startPage, error) {
-	made, err := a.planVersion(r, r.FormValue("version"))
+	made, err := a.planVersion(r.Context(), r.FormValue("version"))
 	if err != nil {
 		return nil, err
 	}

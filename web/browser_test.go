@@ -18,6 +18,7 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
@@ -171,17 +172,28 @@ func js[T any](b *tab, expression string) T {
 	return v
 }
 
-// wait waits until an expression is true.
+// wait waits until an expression is true. Between two pages there is nothing to
+// ask: then it asks again.
 func (b *tab) wait(expression string) {
 	b.t.Helper()
+	asked := "(() => { try { return !!(" + expression + "); } catch { return false; } })()"
 	for deadline := time.Now().Add(30 * time.Second); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
-		// Between two pages there is no body to look into.
-		if js[bool](b, "(() => { try { return !!("+expression+"); } catch { return false; } })()") {
+		yes, err := chromedp.Run(b, chromedp.Evaluate[bool](asked))
+		if err != nil && !betweenPages(err) {
+			b.t.Fatalf("%s: %v", expression, err)
+		}
+		if yes {
 			return
 		}
 	}
 	b.shoot("timeout")
 	b.t.Fatalf("never true: %s", expression)
+}
+
+// betweenPages reports an answer that got lost because the page gave way to the
+// next one.
+func betweenPages(err error) bool {
+	return err != nil && (strings.Contains(err.Error(), "navigated or closed") || strings.Contains(err.Error(), "Cannot find context") || strings.Contains(err.Error(), "context was destroyed"))
 }
 
 // size makes the window so wide and high, at a scheme of colours.
@@ -247,6 +259,18 @@ func TestEveryPage(t *testing.T) {
 						}
 						b.shoot(look)
 					}
+				}
+				// Text of twice the size (WCAG 2.2, 1.4.4) at the width of a laptop.
+				b.size(1280, 900, false)
+				b.open(path)
+				if _, err := chromedp.Call(b, page.SetFontSizes, page.SetFontSizesParams{FontSizes: &page.FontSizes{Standard: 32}}); err != nil {
+					t.Fatal(err)
+				}
+				if size := js[string](b, `getComputedStyle(document.body).fontSize`); size != "30px" && size != "34px" {
+					t.Errorf("text of twice the size is %s high", size)
+				}
+				if over := js[float64](b, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); over > 0 {
+					t.Errorf("text of twice the size scrolls %g px sideways", over)
 				}
 				b.clean()
 			})

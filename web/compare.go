@@ -34,10 +34,10 @@ func (a *App) compare(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	var p comparePage
-	if p.A, err = a.planVersion(r, ida); err != nil {
+	if p.A, err = a.planVersion(r.Context(), ida); err != nil {
 		return err
 	}
-	if p.B, err = a.planVersion(r, idb); err != nil {
+	if p.B, err = a.planVersion(r.Context(), idb); err != nil {
 		return err
 	}
 	lib, err := a.library(r.Context())

@@ -49,7 +49,9 @@ func (a *App) logCurve(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if _, err := a.store.SaveThing(r.Context(), store.Thing{Kind: kindCurve, ID: log.ID, Body: string(body), MadeAt: a.now()}); err != nil {
-		return err
+		status, told := a.sorryFor(r, err)
+		p.Typed.Fault, p.Typed.Advice = told.Text, told.Advice
+		return a.showHeat(w, r, status, p)
 	}
 	http.Redirect(w, r, "/learned", http.StatusSeeOther)
 	return nil

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"net/http"
 	"net/netip"
+	"strings"
 	"time"
 
 	"barwright/store"
@@ -16,7 +17,10 @@ type Door struct {
 	Hosts     []string        // the names it answers to, besides its own addresses
 	Addresses func() []string // where a device finds it now, as host:port, the best first
 	Authority []byte          // certificate of the local authority, DER; nil over plain HTTP
-	Install   func() []string // where a device finds that certificate, as host:port
+	// WhyNowhere says why when there is no such place, nil when that is not known.
+	WhyNowhere func() string
+
+	Install func() []string // where a device finds that certificate, as host:port
 }
 
 // door decides who may come in: the computer itself, and devices that were
@@ -73,7 +77,7 @@ func (d *door) guard(a *App, mux *http.ServeMux) http.Handler {
 			return
 		}
 		if v.device.Hash != "" {
-			d.noteVisit(a, r, v.device)
+			d.noteVisit(a, w, r, v.device)
 		}
 		next.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), visitorKey{}, v)))
 	}))
@@ -107,21 +111,32 @@ func remote(r *http.Request) netip.Addr {
 	return at.Addr().Unmap()
 }
 
+// passedOn reports what only programs between a browser and this one write.
 func passedOn(r *http.Request) bool {
-	for _, name := range []string{"Forwarded", "X-Forwarded-For", "X-Forwarded-Host", "X-Real-Ip", "Via"} {
-		if len(r.Header.Values(name)) > 0 {
+	for name := range r.Header {
+		switch name {
+		case "Forwarded", "Via", "X-Real-Ip", "X-Client-Ip", "X-Cluster-Client-Ip", "Cf-Connecting-Ip", "True-Client-Ip", "X-Original-Host":
+			return true
+		}
+		if strings.HasPrefix(name, "X-Forwarded") {
 			return true
 		}
 	}
 	return false
 }
 
-// noteVisit keeps when a device was last here, once a minute. That it cannot
-// be kept is no reason to turn the device away.
-func (d *door) noteVisit(a *App, r *http.Request, dev store.Device) {
+// noteVisit keeps when a device was last here, once a minute, and once a day
+// gives it its cookie anew: browsers forget one after 400 days, however often
+// it is used. That a visit cannot be kept is no reason to turn the device away.
+func (d *door) noteVisit(a *App, w http.ResponseWriter, r *http.Request, dev store.Device) {
 	now := d.now()
 	if now.Sub(dev.SeenAt) < time.Minute {
 		return
+	}
+	if !sameDay(now, dev.SeenAt) {
+		if c, err := r.Cookie(d.cookieName()); err == nil {
+			d.giveToken(w, c.Value)
+		}
 	}
 	if err := a.store.SeeDevice(r.Context(), dev.Hash, now); err != nil && !errors.Is(err, store.ErrMissing) {
 		a.logf("a device's visit: %v", err)

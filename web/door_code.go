@@ -35,6 +35,7 @@ type codes struct {
 	until   time.Time
 	overall guesses
 	byAddr  map[netip.Prefix]guesses
+	told    time.Time // when the log was last told of wrong codes
 }
 
 // guesses are wrong ones.
@@ -96,6 +97,19 @@ func (c *codes) try(from netip.Addr, typed string) (right bool, wait time.Durati
 	g := c.byAddr[who].more(now, wrongPerAddr)
 	c.byAddr[who], c.overall = g, c.overall.more(now, wrongOverall)
 	return false, max(0, c.overall.wait.Sub(now), g.wait.Sub(now))
+}
+
+// worthTelling reports, once a minute, that the log should be told of wrong
+// codes: whoever sends thousands does not fill it.
+func (c *codes) worthTelling() bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	now := c.now()
+	if !c.told.IsZero() && now.Sub(c.told) < time.Minute {
+		return false
+	}
+	c.told = now
+	return true
 }
 
 // forget drops those who have not guessed for long. Guesses are only counted

@@ -12,8 +12,8 @@ import (
 	"barwright/store"
 )
 
-// The cookie: out of the reach of scripts and other sites, and under TLS of
-// plain HTTP. What is kept of it opens no door.
+// The cookie: out of the reach of scripts, of what other sites send, and under
+// TLS of plain HTTP; links from elsewhere take it along. What is kept of it opens no door.
 func TestTheCookie(t *testing.T) {
 	t.Parallel()
 	for _, secure := range []bool{false, true} {
@@ -23,7 +23,7 @@ func TestTheCookie(t *testing.T) {
 		}
 		h := openHouse(t, d)
 		c := h.letIn(phone, "Phone")
-		if !c.HttpOnly || c.SameSite != http.SameSiteStrictMode || c.Secure != secure || c.Path != "/" || c.Domain != "" || c.MaxAge <= 0 || strings.HasPrefix(c.Name, "__Host-") != secure {
+		if !c.HttpOnly || c.SameSite != http.SameSiteLaxMode || c.Secure != secure || c.Path != "/" || c.Domain != "" || c.MaxAge <= 0 || strings.HasPrefix(c.Name, "__Host-") != secure {
 			t.Errorf("secure %v: %+v", secure, c)
 		}
 		if len(c.Value) != 43 { // 256 bits in base64
@@ -106,6 +106,52 @@ func TestVisitsAreNoted(t *testing.T) {
 	}
 }
 
+// A device that is used keeps its cookie: once a day it gets it anew, the same,
+// for another 400 days, which is the longest that browsers keep one.
+func TestTheCookieIsRenewed(t *testing.T) {
+	t.Parallel()
+	h := openHouse(t, Door{Open: true})
+	start := h.clock
+	c := h.letIn(phone, "Phone")
+	for _, step := range []struct {
+		after   time.Duration
+		renewed int
+	}{{2 * time.Minute, 0}, {11 * time.Hour, 0}, {13 * time.Hour, 1}, {13*time.Hour + 2*time.Minute, 0}, {399 * 24 * time.Hour, 1}, {700 * 24 * time.Hour, 1}} {
+		h.clock = start.Add(step.after)
+		w := h.ask(phone, "GET", "/recipes", nil, with(c))
+		got := w.Result().Cookies()
+		if w.Code != http.StatusOK || len(got) != step.renewed {
+			t.Fatalf("after %s: %d, cookies %v", step.after, w.Code, got)
+		}
+		if len(got) > 0 && (got[0].Value != c.Value || got[0].MaxAge != 400*24*60*60 || !got[0].HttpOnly || got[0].SameSite != c.SameSite) {
+			t.Errorf("after %s: %+v", step.after, got[0])
+		}
+	}
+	h.clock = h.clock.AddDate(0, 0, 2)
+	w := h.ask(phone, "POST", "/devices/remove", url.Values{"device": {h.door.hash(c.Value)}}, with(c))
+	if got := w.Result().Cookies(); len(got) == 0 || got[len(got)-1].MaxAge >= 0 {
+		t.Errorf("turned away, and its last cookie is %v", got)
+	}
+	h.clock = h.clock.AddDate(0, 0, 2)
+	if w := h.ask(phone, "GET", "/recipes", nil, with(c)); len(w.Result().Cookies()) > 0 {
+		t.Error("a device that was turned away gets its cookie anew")
+	}
+}
+
+// Whoever sends thousands of wrong codes does not fill the log.
+func TestTheLogIsNotFlooded(t *testing.T) {
+	t.Parallel()
+	h := openHouse(t, Door{Open: true})
+	h.PairingCode()
+	for i := range 3000 {
+		h.pairing(fmt.Sprintf("10.0.%d.%d", i/200, i%200+1), "00000000", "x")
+		h.clock = h.clock.Add(100 * time.Millisecond) // five minutes together
+	}
+	if n := strings.Count(h.log.String(), "\n"); n < 2 || n > 6 {
+		t.Errorf("%d lines in five minutes", n)
+	}
+}
+
 // Odd names are just odd.
 func TestOddDeviceNames(t *testing.T) {
 	t.Parallel()
@@ -180,6 +226,10 @@ func TestDevicesPage(t *testing.T) {
 	}
 	if page := h.ask(loop, "GET", "/devices", nil).Body.String(); strings.Contains(page, code) || !strings.Contains(page, "until 12:21") {
 		t.Error("no new code")
+	}
+	nowhere := openHouse(t, Door{Open: true, Addresses: func() []string { return nil }, WhyNowhere: func() string { return "Only addresses of the internet." }})
+	if page := nowhere.ask(loop, "GET", "/devices", nil).Body.String(); !strings.Contains(page, "Only addresses of the internet.") {
+		t.Error("it does not say why no device is let in")
 	}
 	shut := openHouse(t, Door{})
 	if page := shut.ask(loop, "GET", "/devices", nil).Body.String(); !strings.Contains(page, "Only this computer") || strings.Contains(page, "Show a code") {

@@ -29,6 +29,7 @@ type devicesPage struct {
 	Here, Open, Secure bool
 	Code, Until        string // "" while none is good
 	Pair, Install      place
+	Nowhere            string // why there is no such place, "" when there is one
 	Fingerprint        []string
 	Devices            []deviceRow
 }
@@ -67,6 +68,9 @@ func (a *App) devices(w http.ResponseWriter, r *http.Request) error {
 
 // letIn fills in what a new device needs.
 func (d *door) letIn(p *devicesPage) {
+	if d.WhyNowhere != nil && len(d.Addresses()) == 0 {
+		p.Nowhere = d.WhyNowhere()
+	}
 	code, until := d.codes.good()
 	if code != "" {
 		p.Code, p.Until = spoken(code), until.Format("15:04")
@@ -106,10 +110,14 @@ func placeOf(scheme string, addresses func() []string, path, query string) (p pl
 func (a *App) moment(t time.Time) string {
 	now := a.now()
 	t = t.In(now.Location())
-	if t.Format(time.DateOnly) == now.Format(time.DateOnly) {
+	if sameDay(t, now) {
 		return "today at " + t.Format("15:04")
 	}
 	return t.Format("2 January 2006")
+}
+
+func sameDay(a, b time.Time) bool {
+	return a.Format(time.DateOnly) == b.In(a.Location()).Format(time.DateOnly)
 }
 
 // PairingCode makes a new pairing code, for the terminal of the computer, and

@@ -58,7 +58,9 @@ func (a *App) pair(w http.ResponseWriter, r *http.Request) error {
 	switch {
 	case wait > 0:
 		p.Fault = "Too many wrong codes. For " + inMinutes(wait) + " none is taken, not even the right one."
-		a.logf("wrong pairing codes, the last from %s: none is taken for %s", from, inMinutes(wait))
+		if a.door.codes.worthTelling() {
+			a.logf("wrong pairing codes, the last from %s: none is taken for %s", from, inMinutes(wait))
+		}
 		w.Header().Set("Retry-After", strconv.Itoa(int(wait.Seconds())+1))
 		return a.show(w, r, http.StatusTooManyRequests, "pair", "", "Let this device in", p)
 	case !right:

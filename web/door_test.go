@@ -207,6 +207,14 @@ func TestWhoIsHere(t *testing.T) {
 		{loop, header("X-Forwarded-For", loop), false},
 		{loop, header("Forwarded", "for=127.0.0.1"), false},
 		{loop, header("Via", "1.1 x"), false},
+		{loop, header("X-Forwarded-Host", "localhost"), false},
+		{loop, header("X-Forwarded-Proto", "http"), false},
+		{loop, header("X-Forwarded-Server", "x"), false},
+		{loop, header("X-Real-IP", loop), false},
+		{loop, header("X-Client-IP", loop), false},
+		{loop, header("CF-Connecting-IP", loop), false},
+		{loop, header("True-Client-IP", loop), false},
+		{loop, header("true-client-ip", ""), false},
 		{"fe80::1", header("X", ""), false},
 	} {
 		if w := h.ask(c.from, "GET", "/recipes", nil, c.change); (w.Code == http.StatusOK) != c.open {

@@ -37,9 +37,13 @@ func (d *door) giveToken(w http.ResponseWriter, token string) {
 
 func (d *door) takeToken(w http.ResponseWriter) { d.setCookie(w, "", -time.Second) }
 
+// setCookie sets the cookie so that links from elsewhere, such as one in a mail,
+// open the workshop and not the pairing page. It is not sent with what other
+// sites post, crossOrigin refuses that once more, and nothing that is only asked
+// for changes anything.
 func (d *door) setCookie(w http.ResponseWriter, value string, life time.Duration) {
 	http.SetCookie(w, &http.Cookie{Name: d.cookieName(), Value: value, Path: "/", MaxAge: int(life.Seconds()),
-		HttpOnly: true, SameSite: http.SameSiteStrictMode, Secure: d.secure()})
+		HttpOnly: true, SameSite: http.SameSiteLaxMode, Secure: d.secure()})
 }
 
 // tokenHash is the hash of a request's token, "" without one.

@@ -12,6 +12,7 @@ import (
 
 	"barwright/finding"
 	"barwright/material"
+	"barwright/quantity"
 	"barwright/recipe"
 )
 
@@ -67,38 +68,6 @@ func readDraft(form url.Values, lib *material.Library) draft {
 	}
 	d.readUndo(form)
 	return d
-}
-
-// idOf turns the name of a material, as people type it, into its id; what
-// names none stays as it is, for the check to complain about.
-func idOf(text string, lib *material.Library) string {
-	text = strings.TrimSpace(text)
-	if _, err := lib.Find(text); err == nil {
-		return text
-	}
-	var starts, lots []string
-	for _, id := range lib.IDs() {
-		m, err := lib.Find(id)
-		if err != nil {
-			continue
-		}
-		if strings.EqualFold(m.Name, text) {
-			return id
-		}
-		switch begins := strings.HasPrefix(strings.ToLower(m.Name), strings.ToLower(text)); {
-		case begins && isNoLot(m):
-			starts = append(starts, id)
-		case begins:
-			lots = append(lots, id)
-		}
-	}
-	if len(starts) == 0 {
-		starts = lots // "Beef tallow, lot T" can only be a lot
-	}
-	if len(starts) == 1 && len(text) > 2 {
-		return starts[0]
-	}
-	return text
 }
 
 // count returns the lines of a list.
@@ -163,7 +132,7 @@ func isBlank(line map[string]string) bool {
 
 // do carries out a button of the page; it returns false for one that does not
 // change the draft.
-func (d *draft) do(action string) bool {
+func (d *draft) do(action string, lib *material.Library) bool {
 	verb, rest, _ := strings.Cut(action, ":")
 	before := d.snapshot()
 	switch verb {
@@ -172,7 +141,7 @@ func (d *draft) do(action string) bool {
 		if !ok {
 			return true // an empty line, or none: nothing to do
 		}
-		what := d.fields[fmt.Sprintf("%s.%d.material", list, i)]
+		what := nameOf(d.fields[fmt.Sprintf("%s.%d.material", list, i)], lib)
 		d.moveLine(list, i, map[string]int{"up": -1, "down": +1}[verb])
 		d.remember(before, map[string]string{"remove": "took out ", "up": "moved up ", "down": "moved down "}[verb]+what)
 	case "balance":
@@ -240,12 +209,15 @@ func (d *draft) moveLine(list string, i, by int) {
 }
 
 // balance brings the shares to 100 %, changing those that are not locked in
-// proportion.
+// proportion. While one of them cannot be read it does nothing.
 func (d *draft) balance() {
 	locked, free := 0.0, 0.0
 	shares := make([]float64, d.count("fats"))
 	for i := range shares {
-		s, _ := strconv.ParseFloat(strings.ReplaceAll(strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(d.fields[shareKey(i)]), "%")), ",", "."), 64)
+		s, ok := d.share(i)
+		if !ok {
+			return
+		}
 		shares[i] = s
 		if d.locks[i] {
 			locked += s
@@ -269,6 +241,19 @@ func (d *draft) balance() {
 		d.fields[shareKey(i)] = strconv.FormatFloat(math.Round(s*100)/100, 'f', -1, 64)
 	}
 }
+
+// share is the share of a fat as typed, in per cent; an empty one is 0.
+func (d draft) share(i int) (percent float64, ok bool) {
+	text := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(d.fields[shareKey(i)]), "%"))
+	if text == "" {
+		return 0, true
+	}
+	s, err := quantity.ParseShare(text + " %")
+	return s.Percent, err == nil && s.Percent <= mostShare
+}
+
+// mostShare is more than any share that is meant [%].
+const mostShare = 1000
 
 func shareKey(i int) string { return fmt.Sprintf("fats.%d.share", i) }
 

@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"bytes"
+	"html"
 	"mime/multipart"
 	"net/http/httptest"
 	"net/url"
@@ -167,5 +168,93 @@ func TestUploadsLeaveNothing(t *testing.T) {
 		if strings.HasPrefix(f.Name(), "multipart-") {
 			t.Errorf("%s is left (%v)", f.Name(), err)
 		}
+	}
+}
+
+// People name a material by any part of its name; where that may be several,
+// they are told by name.
+func TestCalledByPartOfItsName(t *testing.T) {
+	t.Parallel()
+	s := openShop(t, "")
+	form := formOf(s.get(200, "/recipes/new"), "")
+	work := func(text string) string {
+		form.Set("r.fats.0.material", text)
+		form.Set("r.fats.0.share", "100")
+		return html.UnescapeString(s.post(200, "/recipes/new", form).Body.String())
+	}
+	for text, want := range map[string]string{"canola": "Low-erucic rapeseed oil (canola)", "LOW-ERU": "Low-erucic rapeseed oil (canola)", "beef tallow": "Beef tallow", "tallow_beef": "Beef tallow"} {
+		wantLines(t, text, work(text), want+" 100")
+	}
+	page := work("tallow")
+	wantLines(t, "tallow", page, "tallow 100")
+	for _, say := range []string{`"tallow" may be several.`, "Beef tallow", "Mutton tallow"} {
+		if !strings.Contains(page, say) {
+			t.Errorf("it does not say %s", say)
+		}
+	}
+	if page := work("becf tallow"); !strings.Contains(page, "Do you mean Beef tallow?") {
+		t.Error("a slip of the finger is not understood")
+	}
+	for _, text := range []string{"tallow", "becf tallow", "nothing like it"} {
+		if page := work(text); strings.Contains(page, "tallow_beef") || strings.Contains(page, "rapeseed_low") {
+			t.Errorf("%s: names of files on the page", text)
+		}
+	}
+	form.Set("r.fats.0.material", "Beef tallow")
+	form.Set("do", "remove:fats.0")
+	if page := s.post(200, "/recipes/new", form).Body.String(); !strings.Contains(page, "took out Beef tallow") {
+		t.Error("it does not say what it took out")
+	}
+}
+
+// Shares that cannot be read are not taken for nothing.
+func TestBalanceOfWhatCannotBeRead(t *testing.T) {
+	t.Parallel()
+	s := openShop(t, "")
+	for _, bad := range []string{"abc", "1e308", "-5", "NaN", "1e999"} {
+		form := formOf(s.get(200, "/recipes/new"), "")
+		for name, value := range map[string]string{"r.fats.0.material": "Beef tallow", "r.fats.0.share": "50", "r.fats.1.material": "Coconut oil", "r.fats.1.share": bad, "do": "balance"} {
+			form.Set(name, value)
+		}
+		wantLines(t, bad, s.post(200, "/recipes/new", form).Body.String(), "Beef tallow 50", "Coconut oil "+bad)
+	}
+}
+
+// What is weighed on a scale knows what that carries: from the pick, from a new
+// recipe's start, and for a recipe that says only the steps of the one scale
+// that has them.
+func TestScalesCarry(t *testing.T) {
+	t.Parallel()
+	s := openShop(t, "")
+	for _, scale := range []url.Values{
+		fill("name", "Big", "step", "1 g", "capacity", "5 kg"), fill("name", "Old", "step", "1 g", "capacity", "2 kg"),
+		fill("name", "Small", "step", "0.1 g", "capacity", "500 g", "repeatability", "0.1 g"),
+	} {
+		s.post(303, "/things/scale/new", scale)
+	}
+	form := formOf(s.get(200, "/recipes/new"), "")
+	if got := form.Get("r.scale.alkali_capacity") + " " + form.Get("r.scale.repeatability"); got != "500 g 0.1 g" {
+		t.Errorf("a new recipe's alkali is on a scale that carries %s", got)
+	}
+	for name, value := range map[string]string{"r.name": "Much", "r.fats.0.material": "Beef tallow", "r.fats.0.share": "100", "r.size.fats": "3 kg", "size.by": "fats", "size.value": "3 kg", "pick.scale.fats": "old", "pick.scale.alkali": "big", "do": "pick"} {
+		form.Set(name, value)
+	}
+	page := s.post(200, "/recipes/new", form).Body.String()
+	picked := formOf(page, "r.scale.")
+	if got := picked.Get("r.scale.fats_capacity") + " " + picked.Get("r.scale.alkali_capacity") + " " + picked.Get("r.scale.repeatability"); got != "2 kg 5 kg " {
+		t.Errorf("picked scales carry %s", got)
+	}
+	for _, say := range []string{">Old, 1 g<", ">Big, 1 g<", "the fats weigh"} {
+		if !strings.Contains(strings.ReplaceAll(page, "\u00a0", " "), say) {
+			t.Errorf("it does not say %s", say)
+		}
+	}
+	for _, gone := range []string{"r.scale.fats_capacity", "pick.scale.fats", "pick.scale.alkali"} {
+		form.Del(gone)
+	}
+	form.Set("r.scale.fats", "0.1 g")
+	form.Set("do", "work")
+	if page := s.post(200, "/recipes/new", form).Body.String(); !strings.Contains(page, "the fats weigh") {
+		t.Error("3 kg on the one scale of 0.1 g, which carries 500 g, are not told")
 	}
 }

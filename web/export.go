@@ -19,10 +19,7 @@ func (a *App) export(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	files, err := share.Files(all)
-	if err != nil {
-		return err
-	}
+	files := share.Files(all)
 	shop, err := a.workshop(r.Context())
 	if err != nil {
 		return err

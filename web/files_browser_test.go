@@ -8,7 +8,6 @@ import (
 	"regexp"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/page"
@@ -50,18 +49,6 @@ const smallTargets = `[...document.querySelectorAll('main button, main select, m
   .filter(([e, r]) => r.height < 43.5)
   .map(([e, r]) => r.height.toFixed(0) + ' px ' + e.outerHTML.slice(0, 80)).slice(0, 8)`
 
-// settle waits until an expression is true while the page gives way to another.
-func (b *tab) settle(expression string) {
-	b.t.Helper()
-	for deadline := time.Now().Add(10 * time.Second); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
-		if v, err := chromedp.Run(b, chromedp.Evaluate[bool]("(() => { try { return !!("+expression+"); } catch { return false; } })()")); err == nil && v {
-			return
-		}
-	}
-	b.shoot("timeout")
-	b.t.Fatalf("never true: %s", expression)
-}
-
 // drop drops files on the page, as a hand would.
 func (b *tab) drop(files map[string]string) {
 	b.t.Helper()
@@ -82,17 +69,17 @@ func TestDropAndFit(t *testing.T) {
 	b.open("/import")
 	bad := strings.NewReplacer(`"olive"`, `"oliv"`).Replace(recipeFile(t, "saltern"))
 	b.drop(map[string]string{"plain-tow.toml": recipeFile(t, "plain-tow"), "saltern.toml": bad})
-	b.settle(`document.querySelector('.incoming')`)
+	b.wait(`document.querySelector('.incoming')`)
 	b.look("read")
 	b.press("Check again")
-	b.settle(`document.querySelectorAll('.incoming .figures').length === 2`)
-	b.settle(`!document.querySelector('.faults')`)
+	b.wait(`document.querySelectorAll('.incoming .figures').length === 2`)
+	b.wait(`!document.querySelector('.faults')`)
 	js[bool](b, `(() => { document.querySelector('[name="f.0.mould"]').value = 'm2'; document.querySelector('[name="f.0.size"]').value = 'fill'; return true; })()`)
 	b.press("Check again")
-	b.settle(`document.body.textContent.includes('Differs from the file')`)
+	b.wait(`document.body.textContent.includes('Differs from the file')`)
 	b.look("fitted")
 	b.press("Save all 2")
-	b.settle(`location.pathname === '/recipes' && [...document.querySelectorAll('.list a.name')].filter((a) => a.textContent === 'Plain Tow').length === 2`)
+	b.wait(`location.pathname === '/recipes' && [...document.querySelectorAll('.list a.name')].filter((a) => a.textContent === 'Plain Tow').length === 2`)
 	b.clean()
 }
 
@@ -105,10 +92,10 @@ func TestBringAWorkshop(t *testing.T) {
 	b.open("/import")
 	js[bool](b, fmt.Sprintf(`(() => { const raw = atob(%q); const bytes = Uint8Array.from(raw, (c) => c.charCodeAt(0)); const d = new DataTransfer(); d.items.add(new File([bytes], 'shop.zip'));
 		document.body.dispatchEvent(new DragEvent('drop', {dataTransfer: d, bubbles: true, cancelable: true})); return true; })()`, base64.StdEncoding.EncodeToString(zip)))
-	b.settle(`document.body.textContent.includes('10 recipes would come in')`)
+	b.wait(`document.body.textContent.includes('10 recipes would come in')`)
 	b.look("workshop")
 	b.press("Bring it in")
-	b.settle(`location.pathname === '/recipes' && document.querySelectorAll('.list a.name').length === 10`)
+	b.wait(`location.pathname === '/recipes' && document.querySelectorAll('.list a.name').length === 10`)
 	b.clean()
 }
 
@@ -121,18 +108,21 @@ func TestTreeAndCompare(t *testing.T) {
 		b.open("/recipes/wax-rind?version=" + from)
 		b.typeInto("reason", fmt.Sprintf("another way, from the %s, with a reason long enough to wrap on a phone and to show that the line goes on beside it", []string{"first", "second"}[i]))
 		b.typeInto("r.superfat", "7 %")
-		b.settle(`document.body.textContent.includes('not the newest')`)
+		b.wait(`document.body.textContent.includes('not the newest')`)
 		b.press("Save as version")
-		b.settle(fmt.Sprintf(`document.body.textContent.includes('Version %d')`, 4+i))
+		b.wait(fmt.Sprintf(`document.body.textContent.includes('Version %d')`, 4+i))
 	}
 	b.open("/recipes/wax-rind/versions")
 	b.look("tree")
 	js[bool](b, `document.querySelector('[name=a][value=wax-rind-v1]').click() || document.querySelector('[name=b][value=wax-rind-v3]').click() || true`)
 	b.press("Compare the two")
-	b.settle(`document.body.textContent.includes('3 things changed at once')`)
+	b.wait(`document.body.textContent.includes('3 things changed at once')`)
 	b.look("compared")
 	b.clean()
 }
+
+// onePage finds the pages of a PDF file.
+var onePage = regexp.MustCompile(`/Type\s*/Page\b`)
 
 // Every sheet prints on one page, of A4 and of letter, and so does one with
 // many lines and cautions.
@@ -142,9 +132,9 @@ func TestSheetsPrintOnOnePage(t *testing.T) {
 	b.size(1360, 900, false)
 	b.open("/import")
 	b.drop(map[string]string{"crowded.toml": crowded})
-	b.settle(`document.querySelector('.incoming .figures')`)
+	b.wait(`document.querySelector('.incoming .figures')`)
 	b.press("Save as a new recipe")
-	b.settle(`location.pathname.startsWith('/recipes/f')`)
+	b.wait(`location.pathname.startsWith('/recipes/f')`)
 	paths := []string{js[string](b, `location.pathname`) + "/sheet"}
 	for _, name := range []string{"plain-tow", "reed-bed", "dark-heather", "cooks-grit", "slow-olive", "saltern", "lather-puck", "oatwater", "wax-rind", "hive-reserve"} {
 		paths = append(paths, "/recipes/"+name+"/sheet")
@@ -156,7 +146,7 @@ func TestSheetsPrintOnOnePage(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			pages := regexp.MustCompile(`/Type\s*/Page\b`).FindAll(out.Data, -1)
+			pages := onePage.FindAll(out.Data, -1)
 			if len(pages) != 1 {
 				t.Errorf("%s prints on %d pages of %s", path, len(pages), name)
 			}

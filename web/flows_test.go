@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
@@ -25,12 +26,15 @@ func (b *tab) typeInto(name, text string) {
 // press presses the first button whose words begin so.
 func (b *tab) press(words string) {
 	b.t.Helper()
-	find := fmt.Sprintf(`[...document.querySelectorAll('button, a.button')].find((e) => e.textContent.trim().replaceAll('\u00a0', ' ').startsWith(%q))`, words)
+	find := fmt.Sprintf(`[...document.querySelectorAll('button, a.button, .head a')].find((e) => e.textContent.trim().replaceAll('\u00a0', ' ').startsWith(%q))`, words)
 	b.wait(find)
-	js[bool](b, find+`.click() || true`)
+	if _, err := chromedp.Run(b, chromedp.Evaluate[bool](find+`.click() || true`)); err != nil && !betweenPages(err) {
+		b.t.Fatalf("pressing %q: %v", words, err)
+	}
 }
 
-// A first recipe from nothing: name, three fats by part of their names, saved.
+// A first recipe from nothing: name, three fats by part of their names, saved,
+// its batch sheet printed.
 func TestFirstRecipe(t *testing.T) {
 	t.Parallel()
 	b := openApp(t, "")
@@ -56,6 +60,12 @@ func TestFirstRecipe(t *testing.T) {
 	b.wait(`document.body.textContent.includes('Version 1')`)
 	if name := js[string](b, `document.querySelector('[name="r.name"]').value`); name != "First Light" {
 		t.Errorf("saved as %q", name)
+	}
+	b.press("batch sheet")
+	b.wait(`document.querySelector('.sheet h1')?.textContent === 'First Light' && [...document.querySelectorAll('.sheet .big')].some((e) => e.textContent.includes('275'))`)
+	out, err := chromedp.Call(b, page.PrintToPDF, page.PrintToPDFParams{PaperWidth: 8.27, PaperHeight: 11.69})
+	if err != nil || len(onePage.FindAll(out.Data, -1)) != 1 {
+		t.Errorf("its sheet prints on %d pages (%v)", len(onePage.FindAll(out.Data, -1)), err)
 	}
 	b.open("/recipes?q=coconut")
 	b.wait(`document.body.textContent.includes('First Light')`)

@@ -27,8 +27,8 @@ func (a *App) heatRoutes() map[string]page {
 		"GET /recipes/{id}/heat.csv": a.heatCSV,
 		"POST /recipes/{id}/heat":    a.logCurve,
 		"GET /learned":               a.learnedPage,
-		"POST /learned":              a.startOver,
-		"POST /learned/{curve}":      a.putCurveAway,
+		"POST /learned":              a.putCurves,
+		"POST /learned/{curve}":      a.putOneCurve,
 	}
 }
 
@@ -47,6 +47,9 @@ func (h heatView) drawn() chart.Heat {
 // Course, Sections and Covers are the pictures. The chart package escapes what
 // it writes.
 func (h heatView) Course() template.HTML { return template.HTML(chart.Course(h.drawn())) }
+
+// CourseNarrow is the same for the width of a phone.
+func (h heatView) CourseNarrow() template.HTML { return template.HTML(chart.CourseNarrow(h.drawn())) }
 
 // Sections are the frames of the cross-section.
 func (h heatView) Sections() (out []heatFrame) {
@@ -139,7 +142,7 @@ func (a *App) openHeat(r *http.Request) (*heatPage, error) {
 	if err != nil {
 		return nil, err
 	}
-	made, err := a.planVersion(r, open.Version.ID)
+	made, err := a.planVersion(r.Context(), open.Version.ID)
 	if err != nil {
 		return nil, err
 	}

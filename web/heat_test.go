@@ -116,6 +116,38 @@ func TestLearnFromACurve(t *testing.T) {
 	}
 }
 
+// Starting over, and putting one curve away, can be taken back.
+func TestCurvesAreTakenBack(t *testing.T) {
+	t.Parallel()
+	s := openShop(t, demo.NinthLock)
+	count := func() int {
+		t.Helper()
+		curves, err := s.store.Things(t.Context(), "curve")
+		if err != nil {
+			t.Fatal(err)
+		}
+		return len(curves)
+	}
+	s.post(303, "/learned", nil)
+	page := s.get(200, "/learned")
+	one := regexp.MustCompile(`action="(/learned/[^"]+)"><button name="do" value="back"`).FindStringSubmatch(page)
+	if count() != 0 || one == nil || !strings.Contains(page, "Put away: 4 curves") || !strings.Contains(page, "Hive Reserve 2") {
+		t.Fatalf("%d curves; the page does not list what was put away", count())
+	}
+	s.post(303, one[1], url.Values{"do": {"back"}})
+	if page := s.get(200, "/learned"); count() != 1 || !strings.Contains(page, "Put away: 3 curves") {
+		t.Errorf("%d curves after one was taken back", count())
+	}
+	s.post(303, "/learned", url.Values{"do": {"back"}})
+	if page := s.get(200, "/learned"); count() != 4 || strings.Contains(page, "Put away:") {
+		t.Errorf("%d curves after all were taken back", count())
+	}
+	s.post(303, one[1], nil)
+	if count() != 3 {
+		t.Errorf("%d curves after one was put away", count())
+	}
+}
+
 // What each curve taught comes later, told beside got; the demo's hidden maker
 // stays within what was told in nine of ten.
 func TestTaughtByTheDemo(t *testing.T) {

@@ -23,6 +23,8 @@ type importPage struct {
 	Refused bool
 	Nothing bool // nothing was chosen
 	Shop    *incomingShop
+	TooMany []string // files beyond mostFiles, which were not read
+	Zips    []string // beside the first, which were not read
 	Moulds  []stock.Mould
 	Scales  []stock.Scale
 	Names   []named // of materials, to use instead of unknown ones
@@ -55,9 +57,9 @@ func (a *App) importFiles(w http.ResponseWriter, r *http.Request) error {
 	}
 	save := r.PostFormValue("do") == "save"
 	switch {
-	case p.Shop != nil && save && p.Shop.Fault == "":
+	case p.Shop != nil && save && len(p.Shop.Faults) == 0:
 		return a.saveShop(w, r, p.Shop)
-	case p.Faults > 0 || p.Shop != nil && p.Shop.Fault != "":
+	case p.Faults > 0 || p.Shop != nil && len(p.Shop.Faults) > 0:
 		p.Refused = save
 		return a.showImport(w, r, http.StatusUnprocessableEntity, p)
 	case len(p.Read) == 0 && p.Shop == nil:
@@ -106,6 +108,7 @@ func (a *App) readChosen(r *http.Request, p *importPage, lib *material.Library) 
 	if text := r.PostFormValue("zip"); text != "" {
 		p.Shop = a.shopAgain(r, text)
 	}
+	p.TooMany, p.Zips = r.PostForm["toomany"], r.PostForm["zips"]
 	if r.MultipartForm == nil {
 		return nil
 	}
@@ -121,10 +124,14 @@ func (a *App) readChosen(r *http.Request, p *importPage, lib *material.Library) 
 		}
 		name := cutTo(h.Filename, 100)
 		switch {
+		case h.Filename == "" && len(data) == 0: // a form sent without a choice
+		case strings.HasPrefix(string(data), "PK\x03\x04") && p.Shop != nil:
+			p.Zips = append(p.Zips, name)
 		case strings.HasPrefix(string(data), "PK\x03\x04"):
 			p.Shop = a.readShop(r, name, data)
-		case h.Filename == "" && len(data) == 0: // a form sent without a choice
-		case len(p.Read) < mostFiles:
+		case len(p.Read) >= mostFiles:
+			p.TooMany = append(p.TooMany, name)
+		default:
 			p.add(a.first(r, len(p.Read), name, data, lib))
 		}
 	}

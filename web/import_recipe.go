@@ -169,6 +169,7 @@ func (f *incoming) work(w share.Wish, lib *material.Library) {
 	doc, err := tomldoc.Decode(f.File, []byte(f.Text), &as)
 	f.Recipe = as
 	if err != nil {
+		_, err = recipe.Parse(f.File, []byte(f.Text), lib) // also tells what is wrong with what could be read
 		f.fault(err)
 		return
 	}
@@ -205,10 +206,11 @@ func placed(doc *tomldoc.Doc, err error) error {
 }
 
 func (f *incoming) fault(err error) {
-	var e *tomldoc.Error
-	if errors.As(err, &e) {
+	several := tomldoc.All(err)
+	for _, e := range several {
 		f.Faults = append(f.Faults, lineFault{e.Line, e.Text, e.Advice})
-		return
 	}
-	f.Faults = append(f.Faults, lineFault{Text: err.Error()})
+	if len(several) == 0 {
+		f.Faults = append(f.Faults, lineFault{Text: err.Error()})
+	}
 }

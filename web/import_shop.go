@@ -7,15 +7,16 @@ import (
 	"errors"
 	"net/http"
 
+	"barwright/internal/tomldoc"
 	"barwright/material"
 	"barwright/share"
 )
 
 // incomingShop is the export of a whole workshop that was chosen.
 type incomingShop struct {
-	File          string
-	Zip           string // to be sent again when it is saved
-	Fault, Advice string
+	File   string
+	Zip    string // to be sent again when it is saved
+	Faults []lineFault
 	share.Arrival
 }
 
@@ -76,11 +77,18 @@ var (
 )
 
 func (s *incomingShop) fault(err error) {
-	s.Fault, s.Advice = err.Error(), "choose a zip that came from “The whole workshop as files”"
+	for _, e := range tomldoc.All(err) {
+		s.Faults = append(s.Faults, lineFault{Text: e.Error(), Advice: e.Advice})
+	}
+	if len(s.Faults) > 0 {
+		return
+	}
+	advice := "choose a zip that came from “The whole workshop as files”"
 	var h interface{ Hint() string }
 	if errors.As(err, &h) && h.Hint() != "" {
-		s.Advice = h.Hint()
+		advice = h.Hint()
 	}
+	s.Faults = []lineFault{{Text: err.Error(), Advice: advice}}
 }
 
 func (a *App) saveShop(w http.ResponseWriter, r *http.Request, s *incomingShop) error {

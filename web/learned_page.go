@@ -11,6 +11,7 @@ type learnedPage struct {
 	Lessons []lesson
 	Within  int // of those with a forecast, how many peaks lay in its range
 	Told    int
+	Away    []lesson
 	Whole   bool // also how each was told and met, which takes some seconds
 }
 
@@ -25,6 +26,9 @@ func (a *App) learnedPage(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
+	if p.Away, err = a.curvesAway(r.Context()); err != nil {
+		return err
+	}
 	lessons = slices.Clone(p.Lessons)
 	slices.Reverse(p.Lessons)
 	for _, l := range lessons {
@@ -38,14 +42,20 @@ func (a *App) learnedPage(w http.ResponseWriter, r *http.Request) error {
 	return a.show(w, r, http.StatusOK, "learned", "workshop", "What your batches taught", p)
 }
 
-// startOver puts every curve away: the forecast is that of any maker again.
-func (a *App) startOver(w http.ResponseWriter, r *http.Request) error {
-	lessons, err := a.lessons(r.Context())
+// putCurves puts every curve away, so that the forecast is that of any maker
+// again, or takes every curve back that was put away.
+func (a *App) putCurves(w http.ResponseWriter, r *http.Request) error {
+	back := r.PostFormValue("do") == doBack
+	of := a.store.Things
+	if back {
+		of = a.store.ThingsAway
+	}
+	things, err := of(r.Context(), kindCurve)
 	if err != nil {
 		return err
 	}
-	for _, l := range lessons {
-		if err := a.putAwayCurve(r.Context(), l.ID); err != nil {
+	for _, t := range things {
+		if err := a.putCurve(r.Context(), t.ID, !back); err != nil {
 			return err
 		}
 	}
@@ -53,20 +63,35 @@ func (a *App) startOver(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-func (a *App) putCurveAway(w http.ResponseWriter, r *http.Request) error {
-	if err := a.putAwayCurve(r.Context(), r.PathValue("curve")); err != nil {
+// putOneCurve puts one curve away, or takes it back.
+func (a *App) putOneCurve(w http.ResponseWriter, r *http.Request) error {
+	if err := a.putCurve(r.Context(), r.PathValue("curve"), r.PostFormValue("do") != doBack); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/learned", http.StatusSeeOther)
 	return nil
 }
 
-func (a *App) putAwayCurve(ctx context.Context, id string) error {
+// doBack is the button that takes something back that was put away.
+const doBack = "back"
+
+func (a *App) putCurve(ctx context.Context, id string, away bool) error {
 	t, err := a.store.Thing(ctx, kindCurve, id)
-	if err != nil || t.Gone {
+	if err != nil || t.Gone == away {
 		return err
 	}
-	t.Gone, t.MadeAt, t.MadeBy = true, a.now(), ""
+	t.Gone, t.MadeAt, t.MadeBy = away, a.now(), ""
 	_, err = a.store.SaveThing(ctx, t)
 	return err
+}
+
+// curvesAway are the curves that were put away, the newest pour first.
+func (a *App) curvesAway(ctx context.Context) ([]lesson, error) {
+	things, err := a.store.ThingsAway(ctx, kindCurve)
+	if err != nil {
+		return nil, err
+	}
+	lessons, err := a.lessonsOf(ctx, things)
+	slices.Reverse(lessons)
+	return lessons, err
 }

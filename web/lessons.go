@@ -3,10 +3,11 @@ package web
 import (
 	"cmp"
 	"context"
+	"crypto/sha256"
+	"encoding/json"
 	"errors"
 	"slices"
 	"strings"
-	"sync"
 
 	"barwright/curve"
 	"barwright/heat"
@@ -59,12 +60,13 @@ type lesson struct {
 	batch heat.Log
 }
 
-// taught keeps what was learned from the curves named, until there are others.
+// taught keeps what was learned, until there are other curves or a lot they
+// were made with has changed.
 type taught struct {
-	mu    sync.Mutex
+	turn  oneAtATime
 	of    string
 	maker heat.Maker
-	told  map[string]*heat.Peak // by the curves up to it
+	told  map[string]*heat.Peak // by the lessons up to it
 }
 
 // maker is what the logged curves have taught, all together.
@@ -73,9 +75,11 @@ func (a *App) maker(ctx context.Context) (heat.Maker, error) {
 	if err != nil {
 		return heat.Maker{}, err
 	}
-	a.taught.mu.Lock()
-	defer a.taught.mu.Unlock()
-	if of := idsOf(lessons); of != a.taught.of {
+	if err := a.taught.turn.take(ctx); err != nil {
+		return heat.Maker{}, err
+	}
+	defer a.taught.turn.give()
+	if of := markOf(lessons); of != a.taught.of {
 		maker, _, err := heat.Learn(batchesOf(lessons))
 		if err != nil {
 			return heat.Maker{}, err
@@ -85,12 +89,18 @@ func (a *App) maker(ctx context.Context) (heat.Maker, error) {
 	return a.taught.maker, nil
 }
 
-func idsOf(lessons []lesson) string {
-	var ids []string
+// markOf tells lessons apart by all that is learned from them: the curve, and
+// the batch as its recipe and its lots say now.
+func markOf(lessons []lesson) string {
+	h := sha256.New()
+	to := json.NewEncoder(h)
 	for _, l := range lessons {
-		ids = append(ids, l.ID)
+		c := l.batch.Case
+		if err := to.Encode([]any{l.ID, l.Fault, l.batch.Mould, c.Batter, c.Mould, c.Rests, l.batch.Curve}); err != nil {
+			panic("web: a lesson without its JSON: " + err.Error())
+		}
 	}
-	return strings.Join(ids, " ")
+	return string(h.Sum(nil))
 }
 
 // batchesOf are those that teach.
@@ -104,8 +114,16 @@ func batchesOf(lessons []lesson) (logs []heat.Log) {
 }
 
 // lessons returns every curve in the order of the pours.
-func (a *App) lessons(ctx context.Context) (lessons []lesson, err error) {
-	logs, err := thingsOf[curve.Log](ctx, a.store, kindCurve)
+func (a *App) lessons(ctx context.Context) ([]lesson, error) {
+	things, err := a.store.Things(ctx, kindCurve)
+	if err != nil {
+		return nil, err
+	}
+	return a.lessonsOf(ctx, things)
+}
+
+func (a *App) lessonsOf(ctx context.Context, things []store.Thing) (lessons []lesson, err error) {
+	logs, err := readThings[curve.Log](things)
 	if err != nil {
 		return nil, err
 	}
@@ -114,7 +132,7 @@ func (a *App) lessons(ctx context.Context) (lessons []lesson, err error) {
 	})
 	for _, log := range logs {
 		l := lesson{Log: log}
-		if l.Of, err = a.planVersionOf(ctx, log.Version); errors.Is(err, store.ErrMissing) {
+		if l.Of, err = a.planVersion(ctx, log.Version); errors.Is(err, store.ErrMissing) {
 			l.Fault = "its recipe is not here"
 		} else if err != nil {
 			return nil, err
@@ -158,9 +176,11 @@ func (a *App) tell(ctx context.Context, lessons []lesson) error {
 
 // toldBefore is the peak forecast for the last lesson by those before it.
 func (a *App) toldBefore(ctx context.Context, lessons []lesson) (*heat.Peak, error) {
-	key, last := idsOf(lessons), lessons[len(lessons)-1]
-	a.taught.mu.Lock()
-	defer a.taught.mu.Unlock()
+	key, last := markOf(lessons), lessons[len(lessons)-1]
+	if err := a.taught.turn.take(ctx); err != nil {
+		return nil, err
+	}
+	defer a.taught.turn.give()
 	if peak := a.taught.told[key]; peak != nil {
 		return peak, nil
 	}
@@ -171,9 +191,6 @@ func (a *App) toldBefore(ctx context.Context, lessons []lesson) (*heat.Peak, err
 	f, err := last.Of.Plan.Forecast(plan.ForecastOptions{Options: heat.Options{Seed: heatSeed, Done: ctx.Done()}, Maker: before})
 	if err != nil {
 		return nil, err
-	}
-	if a.taught.told == nil {
-		a.taught.told = map[string]*heat.Peak{}
 	}
 	a.taught.told[key] = f.Peak
 	return f.Peak, nil

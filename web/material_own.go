@@ -41,7 +41,7 @@ func readMaterial(keys map[string]string, lib *material.Library) (written, map[s
 		return written{}, map[string]string{fileKey: atLine(e, text)}
 	case err != nil:
 		return written{}, map[string]string{fileKey: withAdvice(err)}
-	case strings.Trim(m.ID, "abcdefghijklmnopqrstuvwxyz0123456789_") != "" || len(m.ID) > 100 || m.ID == "new":
+	case strings.Trim(m.ID, "abcdefghijklmnopqrstuvwxyz0123456789_") != "" || len(m.ID) > material.MaxID || m.ID == "new":
 		return written{}, map[string]string{fileKey: fmt.Sprintf("%.60q is not an id; small letters, digits and _", m.ID)}
 	case keys["id"] != "" && keys["id"] != m.ID:
 		return written{}, map[string]string{fileKey: fmt.Sprintf("its id stays %q, because recipes name it so; for another id add a new material", keys["id"])}

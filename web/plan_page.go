@@ -21,6 +21,7 @@ type planPage struct {
 	Recipe    store.Recipe  // zero for a new recipe
 	Version   store.Version // what the draft was made from
 	IsNew     bool
+	Key       string // of a new recipe, from when its page was opened
 	Name      string
 	Reason    string
 	Draft     draft
@@ -42,6 +43,7 @@ type planPage struct {
 	Conflict  bool   // somebody saved a newer version meanwhile
 	Saved     bool   // just now
 	Refused   bool   // it was to be saved and could not be
+	Sorry     *sorry // because the program or the computer could not
 	Unchanged bool   // because it is the version it was made from
 	Undo      string // edits that take the last fix back, as JSON
 	Strip     []chainPart
@@ -101,6 +103,7 @@ func (p *planPage) makePlan(lib *material.Library) error {
 	rec, faults := p.Draft.recipe(lib)
 	p.Faults, p.Name = faults, p.Draft.fields["name"]
 	if len(faults) == 0 {
+		onScales(&rec, p.Scales)
 		made, err := plan.Make(rec, lib)
 		var f recipe.Fault
 		switch {
@@ -113,7 +116,11 @@ func (p *planPage) makePlan(lib *material.Library) error {
 		}
 	}
 	for path, f := range p.Faults {
-		p.Faults[path] = onPage(f)
+		told, ok := unknownOnPage(f, p.Draft.fields[path], lib)
+		if !ok {
+			told = onPage(f)
+		}
+		p.Faults[path] = told
 		p.Waiting = append(p.Waiting, p.Faults[path])
 	}
 	slices.SortFunc(p.Waiting, func(a, b recipe.Fault) int { return cmp.Compare(a.Path, b.Path) })

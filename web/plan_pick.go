@@ -6,6 +6,7 @@ import (
 	"net/url"
 	"strings"
 
+	"barwright/quantity"
 	"barwright/recipe"
 	"barwright/stock"
 	"barwright/store"
@@ -31,17 +32,26 @@ func (a *App) pick(ctx context.Context, d *draft, form url.Values) error {
 			return err
 		}
 		if ok {
-			d.fields["scale."+of] = scale.Step.String()
-			delete(d.fields, "scale."+of+"_capacity")
-		}
-		if ok && scale.Capacity != nil {
-			d.fields["scale."+of+"_capacity"] = scale.Capacity.String()
-		}
-		if ok && scale.Repeatability != nil && of == "alkali" {
-			d.fields["scale.repeatability"] = scale.Repeatability.String()
+			d.weighOn(of, scale)
 		}
 	}
 	return nil
+}
+
+// weighOn says that the fats or the alkali are weighed on a scale: its step,
+// what it carries, and for the alkali how well it repeats itself.
+func (d *draft) weighOn(of string, s stock.Scale) {
+	d.fields["scale."+of] = s.Step.String()
+	put := func(key string, m *quantity.Mass) {
+		delete(d.fields, key)
+		if m != nil {
+			d.fields[key] = m.String()
+		}
+	}
+	put("scale."+of+"_capacity", s.Capacity)
+	if of == "alkali" {
+		put("scale.repeatability", s.Repeatability)
+	}
 }
 
 // pickMould writes a mould as it truly is, holding what its water fill says;

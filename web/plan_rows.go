@@ -11,9 +11,6 @@ import (
 	"barwright/stock"
 )
 
-// named is a material people can choose.
-type named struct{ ID, Name string }
-
 // fatRow is one line of the weigh list.
 type fatRow struct {
 	I      int
@@ -122,11 +119,4 @@ func (a *App) fillRows(r *http.Request, p *planPage, lib *material.Library) erro
 		p.Undo = string(b)
 	}
 	return nil
-}
-
-func nameOf(id string, lib *material.Library) string {
-	if m, err := lib.Find(id); err == nil {
-		return m.Name
-	}
-	return id
 }

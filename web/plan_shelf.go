@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 
+	"barwright/plan"
 	"barwright/stock"
 )
 
@@ -23,17 +24,7 @@ func (p *planPage) takeFrom(shelf stock.Shelf) []stock.Taken {
 	if p.Plan == nil {
 		return nil
 	}
-	var needs []stock.Need
-	for _, f := range p.Plan.Fats {
-		needs = append(needs, stock.Need{Material: f.Material, MassG: f.WeighG})
-	}
-	for _, x := range p.Plan.Additions {
-		needs = append(needs, stock.Need{Material: x.Material, MassG: x.WeighG})
-	}
-	for _, x := range p.Plan.Alkali {
-		needs = append(needs, stock.Need{Material: x.Material, MassG: x.WeighG})
-	}
-	taken := shelf.Take(needs)
+	taken := shelf.Take(needsOf(p.Plan))
 	p.Takes.Priced = len(shelf) > 0
 	for i, t := range taken {
 		if i < len(p.Plan.Fats) {
@@ -52,6 +43,20 @@ func (p *planPage) takeFrom(shelf stock.Shelf) []stock.Taken {
 		}
 	}
 	return taken
+}
+
+// needsOf is what a batch takes as weighed: fats, additions, alkali.
+func needsOf(p *plan.Plan) (needs []stock.Need) {
+	for _, f := range p.Fats {
+		needs = append(needs, stock.Need{Material: f.Material, MassG: f.WeighG})
+	}
+	for _, x := range p.Additions {
+		needs = append(needs, stock.Need{Material: x.Material, MassG: x.WeighG})
+	}
+	for _, x := range p.Alkali {
+		needs = append(needs, stock.Need{Material: x.Material, MassG: x.WeighG})
+	}
+	return needs
 }
 
 // bars is how many bars the batch gives: as wished, or as the mould is

@@ -89,8 +89,7 @@ func (p *planPage) Unbalanced() bool {
 
 func (p *planPage) shares() (sum float64, any bool) {
 	for i := range p.Draft.count("fats") {
-		text := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(p.Draft.fields[shareKey(i)]), "%"))
-		if v, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", "."), 64); err == nil {
+		if v, ok := p.Draft.share(i); ok && p.Draft.fields[shareKey(i)] != "" {
 			sum, any = sum+v, true
 		}
 	}
@@ -141,29 +140,6 @@ func (r alkaliRow) AssayWords() string {
 		return r.Assay + " by the lot"
 	}
 	return "100 %"
-}
-
-// scalePick is the choice of a scale.
-type scalePick struct {
-	Of, Label, Now string
-	Others         []stock.Scale
-}
-
-// ScalePicks are the choices of scales, of those in the workshop.
-func (p *planPage) ScalePicks() []scalePick {
-	picks := []scalePick{{Of: "fats", Label: "Weighed on"}, {Of: "alkali", Label: "Alkali on"}}
-	for i, pick := range picks {
-		step := cmp.Or(p.Field("scale."+pick.Of), "1 g")
-		picks[i].Now = "steps of " + step
-		for _, s := range p.Scales {
-			if s.Step.String() == step {
-				picks[i].Now = s.Name + ", " + step
-			} else {
-				picks[i].Others = append(picks[i].Others, s)
-			}
-		}
-	}
-	return picks
 }
 
 // restRow is one stage after the pour.

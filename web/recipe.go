@@ -24,9 +24,10 @@ func (a *App) newRecipe(w http.ResponseWriter, r *http.Request) error {
 	}
 	if len(scales) > 0 { // fats on the coarsest, alkali on the finest
 		slices.SortFunc(scales, func(a, b stock.Scale) int { return cmp.Compare(a.Step.G(), b.Step.G()) })
-		d.fields["scale.alkali"], d.fields["scale.fats"] = scales[0].Step.String(), scales[len(scales)-1].Step.String()
+		d.weighOn("alkali", scales[0])
+		d.weighOn("fats", scales[len(scales)-1])
 	}
-	p := planPage{IsNew: true, Draft: d}
+	p := planPage{IsNew: true, Key: newID(), Draft: d}
 	return a.showPlan(w, r, http.StatusOK, &p)
 }
 
@@ -75,7 +76,7 @@ func readVersion(v store.Version) (recipe.Recipe, error) {
 }
 
 func (a *App) workNewRecipe(w http.ResponseWriter, r *http.Request) error {
-	return a.work(w, r, &planPage{IsNew: true})
+	return a.work(w, r, &planPage{IsNew: true, Key: keyOf(r)})
 }
 
 func (a *App) workRecipe(w http.ResponseWriter, r *http.Request) error {
@@ -107,17 +108,16 @@ func (a *App) work(w http.ResponseWriter, r *http.Request, p *planPage) error {
 	}
 	switch do := r.PostFormValue("do"); do {
 	case "save", "branch":
-		saved, err := a.save(w, r, p, lib, do == "branch")
-		if saved || err != nil {
-			return err
+		to, err := a.save(r, p, lib, do == "branch")
+		if to != "" {
+			return saved(w, r, to)
 		}
-		p.Refused = true
-		return a.showPlan(w, r, http.StatusUnprocessableEntity, p)
+		return a.refuse(w, r, p, err)
 	case "heat", "heat-advice":
 		p.wantsHeat = do
 		return a.showPlan(w, r, http.StatusOK, p)
 	default:
-		if !p.Draft.do(do) {
+		if !p.Draft.do(do, lib) {
 			turnDraft(&p.Draft, do, lib)
 		}
 		return a.showPlan(w, r, http.StatusOK, p)

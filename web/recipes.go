@@ -36,19 +36,6 @@ type homePage struct {
 	HasDemo bool // that can be opened from here
 }
 
-// demo leads to the demo workshop, which runs beside this one.
-func (a *App) demo(w http.ResponseWriter, r *http.Request) error {
-	if a.sideDemo == nil || !visitorOf(r).here {
-		return errElsewhere
-	}
-	at, err := a.sideDemo()
-	if err != nil {
-		return err
-	}
-	http.Redirect(w, r, at, http.StatusSeeOther)
-	return nil
-}
-
 func (a *App) recipes(w http.ResponseWriter, r *http.Request) (err error) {
 	p := recipesPage{Query: r.FormValue("q"), Tag: r.FormValue("tag"), Archived: r.FormValue("archived") != ""}
 	found, err := a.store.Recipes(r.Context(), store.Search{Words: p.Query, Tag: p.Tag, Archived: p.Archived})

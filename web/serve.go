@@ -112,36 +112,58 @@ func (a *App) fail(w http.ResponseWriter, r *http.Request, err error) {
 	if r.Context().Err() != nil {
 		return // the visitor has gone, and what was begun for her was stopped
 	}
-	status, s := http.StatusInternalServerError, sorry{"Something went wrong inside the program.", "What you saved before is still there. Try again; if it comes back, the program's log says more."}
+	status, s := a.sorryFor(r, err)
+	if err := a.show(w, r, status, "sorry", "", "Sorry", s); err != nil {
+		a.logf("%s %s: %v", r.Method, r.URL.Path, err)
+	}
+}
+
+// sorryFor is what people are told of an error, and the status that goes with
+// it. What only the program's makers can mend is logged.
+func (a *App) sorryFor(r *http.Request, err error) (status int, s sorry) {
 	var t *store.Trouble
 	var f recipe.Fault
 	var tap *tapFault
 	switch {
 	case errors.Is(err, errBadForm):
-		status, s = http.StatusBadRequest, sorry{"That cannot be read.", "Go back, open the page anew and send it again."}
+		return http.StatusBadRequest, sorry{"That cannot be read.", "Go back, open the page anew and send it again."}
 	case errors.Is(err, errElsewhere):
-		status, s = http.StatusForbidden, sorry{"That is done on the computer that serves the workshop.", "Open the workshop there; under Workshop are the devices."}
+		return http.StatusForbidden, sorry{"That is done on the computer that serves the workshop.", "Open the workshop there; under Workshop are the devices."}
 	case errors.Is(err, store.ErrMissing):
-		status, s = http.StatusNotFound, sorry{"There is no such page in this workshop.", "It may have been put away, or the address has a slip in it."}
+		return http.StatusNotFound, sorry{"There is no such page in this workshop.", "It may have been put away, or the address has a slip in it."}
 	case errors.Is(err, store.ErrChanged):
-		status, s = http.StatusConflict, sorry{"Somebody changed this at the same moment.", "Nothing of yours was saved. Go back, look at what is there now, and try again."}
+		return http.StatusConflict, sorry{"Somebody changed this at the same moment.", "Nothing of yours was saved. Look at what is there now, and try again."}
 	case errors.As(err, &tap):
-		status, s = http.StatusUnprocessableEntity, sorry{upperFirst(tap.text), tap.advice}
+		return http.StatusUnprocessableEntity, sorry{upperFirst(tap.text), tap.advice}
 	case errors.As(err, &f):
-		status, s = http.StatusUnprocessableEntity, sorry{f.Text, f.Advice}
+		return http.StatusUnprocessableEntity, sorry{f.Text, f.Advice}
+	case errors.Is(err, store.ErrText):
+		return http.StatusUnprocessableEntity, sorry{"What was sent holds signs that cannot be kept.", "Nothing was saved. Something odd was pasted; type it anew."}
 	case errors.As(err, &t):
-		status, s = http.StatusServiceUnavailable, sorry{t.Text, t.Advice}
+		return http.StatusServiceUnavailable, sorry{t.Text, t.Advice}
 	case isTooBig(err) && r.URL.Path != "/import":
-		status, s = http.StatusRequestEntityTooLarge, sorry{"That is more than this page takes, a megabyte.", "Nothing was saved. Go back: what you typed is still in its fields. Something long was pasted, or the wrong file chosen."}
+		return http.StatusRequestEntityTooLarge, sorry{"That is more than this page takes, a megabyte.", "Nothing was saved. Something long was pasted, or the wrong file chosen."}
 	case isTooBig(err):
-		status, s = http.StatusRequestEntityTooLarge, sorry{"That is more than this page takes.", "Bring files in a few at a time. A zip of more than some 11 MB comes in on this computer, with: barwright import FILE.zip"}
-	default:
-		a.logf("%s %s: %v", r.Method, r.URL.Path, err)
+		return http.StatusRequestEntityTooLarge, sorry{"That is more than this page takes.", "Bring files in a few at a time. A zip of more than some 11 MB comes in on this computer, with: barwright import FILE.zip"}
 	}
-	if err := a.show(w, r, status, "sorry", "", "Sorry", s); err != nil {
-		a.logf("%s %s: %v", r.Method, r.URL.Path, err)
-	}
+	a.logf("%s %s: %v", r.Method, r.URL.Path, err)
+	return http.StatusInternalServerError, sorry{"Something went wrong inside the program.", "What you saved before is still there. Try again; if it comes back, the program's log says more."}
 }
+
+// saved goes on to another page after something was saved. A page that saves
+// without leaving is told where that is, and goes there itself.
+func saved(w http.ResponseWriter, r *http.Request, to string) error {
+	if r.Header.Get(savingHeader) == "" {
+		http.Redirect(w, r, to, http.StatusSeeOther)
+		return nil
+	}
+	w.Header().Set("Location", to)
+	w.WriteHeader(http.StatusNoContent)
+	return nil
+}
+
+// savingHeader is what static/save.js sends along.
+const savingHeader = "Barwright-Saving"
 
 func (a *App) logf(format string, args ...any) {
 	if a.log != nil {

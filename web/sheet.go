@@ -10,6 +10,7 @@ import (
 	"barwright/finding"
 	"barwright/plan"
 	"barwright/recipe"
+	"barwright/stock"
 )
 
 // sheetPage is the batch sheet: one printed page in the order of the work, with
@@ -23,6 +24,21 @@ type sheetPage struct {
 	FatsAt, LyeAt   string // "" where the recipe does not say
 	Stirred         string
 	Rest            []string
+
+	lots map[string]string // to take it from, by material
+}
+
+// lotsOf names the lots that each material is taken from.
+func lotsOf(taken []stock.Taken) map[string]string {
+	out := map[string]string{}
+	for _, t := range taken {
+		var labels []string
+		for _, from := range t.From {
+			labels = append(labels, from.Lot.Label())
+		}
+		out[t.Material] = strings.Join(labels, ", then ")
+	}
+	return out
 }
 
 // weighed is one thing to weigh, and what all in the vessel then comes to,
@@ -34,12 +50,17 @@ func (a *App) sheet(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	made, err := a.planVersion(r, p.Version.ID)
+	made, err := a.planVersion(r.Context(), p.Version.ID)
 	if err != nil {
 		return err
 	}
 	s := sheetPage{planned: made}
 	if made.Plan != nil {
+		shelf, err := a.shelf(r.Context())
+		if err != nil {
+			return err
+		}
+		s.lots = lotsOf(shelf.Take(needsOf(made.Plan)))
 		s.fill()
 	}
 	return a.show(w, r, http.StatusOK, "sheet", "recipes", made.Recipe.Name+", batch sheet", &s)
@@ -60,7 +81,7 @@ func (s *sheetPage) fill() {
 	for i, x := range s.Plan.Additions {
 		if x.When == string(recipe.AtTrace) {
 			stir := cmp.Or(s.made.Additions[i].Stir, recipe.Hand)
-			s.Trace = append(s.Trace, weighed{Name: x.Name, Note: "at trace, by " + stir, Weigh: s.Plan.Scale.Fats.Show(x.WeighG)})
+			s.Trace = append(s.Trace, weighed{Name: x.Name, Note: withLot("at trace, by "+stir, s.lots[x.Material]), Weigh: s.Plan.Scale.Fats.Show(x.WeighG)})
 		}
 	}
 	if c := s.made.Combine; c != nil {
@@ -87,16 +108,16 @@ func (s *sheetPage) Hot() bool { return s.made.Hot() }
 // fillPot lists the fats and what goes in with them, with the running weight.
 func (s *sheetPage) fillPot() {
 	p, together := s.Plan, 0.0
-	add := func(name string, g float64) {
+	add := func(name, material string, g float64) {
 		together += g
-		s.Pot = append(s.Pot, weighed{Name: name, Weigh: p.Scale.Fats.Show(g), Together: p.Scale.Fats.Show(together)})
+		s.Pot = append(s.Pot, weighed{Name: name, Note: s.lots[material], Weigh: p.Scale.Fats.Show(g), Together: p.Scale.Fats.Show(together)})
 	}
 	for _, f := range p.Fats {
-		add(f.Name, f.WeighG)
+		add(f.Name, f.Material, f.WeighG)
 	}
 	for _, x := range p.Additions {
 		if x.When == string(recipe.InFats) {
-			add(x.Name, x.WeighG)
+			add(x.Name, x.Material, x.WeighG)
 		}
 	}
 }
@@ -119,14 +140,22 @@ func (s *sheetPage) fillJug() {
 		if x.Stock {
 			note = fmt.Sprintf("stock lye of %s\u202f%%; not a step more", number(x.PurityPct, 1))
 		}
-		add(x.Name, note, p.Scale.Alkali, x.WeighG)
+		add(x.Name, withLot(note, s.lots[x.Material]), p.Scale.Alkali, x.WeighG)
 	}
 	for _, x := range p.Additions {
 		if x.When == string(recipe.InLye) {
-			add(x.Name, "once the lye has cooled", p.Scale.Fats, x.WeighG)
+			add(x.Name, withLot("once the lye has cooled", s.lots[x.Material]), p.Scale.Fats, x.WeighG)
 		}
 	}
 	s.JugCheck = fmt.Sprintf("%s, within %s\u202fg", p.Scale.Fats.Show(together), number(math.Max(2, 0.005*together), 0))
+}
+
+// withLot puts the lot to take it from before a note.
+func withLot(note, lot string) string {
+	if lot == "" {
+		return note
+	}
+	return lot + "; " + note
 }
 
 // kit lists what must stand ready.

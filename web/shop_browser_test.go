@@ -31,7 +31,7 @@ func TestALotWithItsCertificate(t *testing.T) {
 	b.size(1360, 900, false)
 	b.open("/stock")
 	b.press("New lot")
-	b.settle(`document.querySelector('[name="f.of"]')`)
+	b.wait(`document.querySelector('[name="f.of"]')`)
 	b.typeInto("f.of", "beef tal")
 	b.typeInto("f.name", "TLW-9")
 	b.typeInto("f.on_hand", "5")
@@ -42,14 +42,14 @@ func TestALotWithItsCertificate(t *testing.T) {
 	b.typeInto("f.sap.low", "199")
 	b.typeInto("f.sap.high", "200")
 	b.press("Save")
-	b.settle(`document.querySelector('#f-on_hand[aria-invalid=true]')`) // 5 of what?
+	b.wait(`document.querySelector('#f-on_hand[aria-invalid=true]')`) // 5 of what?
 	b.look("told")
 	if v := js[string](b, `document.querySelector('[name="f.sap.typical"]').value`); v != "199,5" {
 		t.Errorf("the certificate typed is now %q", v)
 	}
 	b.typeInto("f.on_hand", "5 kg")
 	b.press("Save")
-	b.settle(`location.pathname === '/stock' && document.querySelector('#lot-tlw_9')`)
+	b.wait(`location.pathname === '/stock' && document.querySelector('#lot-tlw_9')`)
 	if row := b.textOf("#lot-tlw_9"); !strings.Contains(row, "30 Jun 2027") || !strings.Contains(row, "199.5\u202fmg KOH/g") || !strings.Contains(row, "4.20 / kg") {
 		t.Errorf("its line reads %q", row)
 	}
@@ -79,7 +79,7 @@ func TestHoldALot(t *testing.T) {
 	b.unfold("Hold it back")
 	b.typeInto("f.held", "smells of paint")
 	b.press("Hold it")
-	b.settle(`document.querySelector('#lot-tlw_7 .held')?.textContent.includes('held: smells of paint')`)
+	b.wait(`document.querySelector('#lot-tlw_7 .held')?.textContent.includes('held: smells of paint')`)
 	b.open("/recipes/plain-tow")
 	b.wait(`document.querySelector('[data-part=shelf-0]').textContent.includes('TLW-7 is held')`)
 	if shelf := b.textOf("[data-part=shelf-0]"); !strings.HasPrefix(strings.TrimSpace(shelf), "none") {
@@ -95,14 +95,14 @@ func TestAMouldByItsWater(t *testing.T) {
 	b.size(1360, 900, false)
 	b.open("/workshop")
 	b.press("New mould")
-	b.settle(`document.querySelector('[name="f.mould.inside"]')`)
+	b.wait(`document.querySelector('[name="f.mould.inside"]')`)
 	b.typeInto("f.name", "Bulging loaf")
 	b.typeInto("f.bars", "10")
 	b.typeInto("f.mould.inside", "300 x 70 x 60 mm")
 	b.typeInto("f.learned", "1340 g") // its sides say 1260
 	b.typeInto("f.mould.fill", "90")
 	b.press("Save")
-	b.settle(`document.querySelector('#mould-bulging_loaf')?.textContent.includes('1\u202f340\u202fml by a water fill (+6.3\u202f%)')`)
+	b.wait(`document.querySelector('#mould-bulging_loaf')?.textContent.includes('1\u202f340\u202fml by a water fill (+6.3\u202f%)')`)
 	b.open("/recipes/plain-tow")
 	choose := func(name, value string) {
 		js[bool](b, fmt.Sprintf(`(() => { const f = document.querySelector('[name=%q]'); f.value = %q; f.dispatchEvent(new Event('input', {bubbles: true})); f.dispatchEvent(new Event('change', {bubbles: true})); return true; })()`, name, value))
@@ -138,11 +138,11 @@ func TestAScaleByKeys(t *testing.T) {
 	}
 	tabTo("New scale")
 	b.do(chromedp.KeyEvent(kb.Enter))
-	b.settle(`document.querySelector('[name="f.step"]')`)
+	b.wait(`document.querySelector('[name="f.step"]')`)
 	tabTo("f.name")
 	b.do(chromedp.KeyEvent("Pocket scale"))
 	b.do(chromedp.KeyEvent(kb.Enter)) // saved too early
-	b.settle(`document.querySelector('#f-step[aria-invalid=true]')`)
+	b.wait(`document.querySelector('#f-step[aria-invalid=true]')`)
 	tabTo("Smallest step it shows") // the fault on top leads to its field
 	b.do(chromedp.KeyEvent(kb.Enter))
 	b.wait(`location.hash === '#f-step'`)
@@ -154,7 +154,7 @@ func TestAScaleByKeys(t *testing.T) {
 	b.do(chromedp.KeyEvent("helper 2"))
 	tabTo("Save")
 	b.do(chromedp.KeyEvent(kb.Enter))
-	b.settle(`document.querySelector('#scale-pocket_scale')?.textContent.includes('steps of 0.01\u202fg · up to 200\u202fg')`)
+	b.wait(`document.querySelector('#scale-pocket_scale')?.textContent.includes('steps of 0.01\u202fg · up to 200\u202fg')`)
 	b.clean()
 }
 
@@ -169,10 +169,10 @@ func TestTwoPeopleOneLot(t *testing.T) {
 	js[any](b, `fetch('/stock/sun_2', {method: 'POST', body: (() => { const f = new FormData(document.querySelector('.thing form')); f.set('f.on_hand', '7.5 kg'); f.set('f.price', '3.60 / kg'); f.set('by', 'helper 2'); return f; })()}).then((r) => { window.otherSaved = r.status; }) && true`)
 	b.wait(`window.otherSaved === 200`)
 	b.press("Save")
-	b.settle(`document.querySelector('.wrong')?.textContent.includes('helper 2 saved it')`)
+	b.wait(`document.querySelector('.wrong')?.textContent.includes('helper 2 saved it')`)
 	b.look("told")
 	b.press("Save mine")
-	b.settle(`document.querySelector('#lot-sun_2')?.textContent.includes('7.2\u202fkg') && document.querySelector('#lot-sun_2').textContent.includes('3.60 / kg')`)
+	b.wait(`document.querySelector('#lot-sun_2')?.textContent.includes('7.2\u202fkg') && document.querySelector('#lot-sun_2').textContent.includes('3.60 / kg')`)
 	b.clean()
 }
 

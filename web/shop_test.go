@@ -22,13 +22,15 @@ import (
 // shop is a workshop that is served, without a browser.
 type shop struct {
 	t     *testing.T
+	dir   string
 	store *store.Store
 	app   http.Handler
 }
 
 func openShop(t *testing.T, fill string) shop {
 	t.Helper()
-	s, err := store.Open(t.Context(), t.TempDir())
+	dir := t.TempDir()
+	s, err := store.Open(t.Context(), dir)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -42,7 +44,7 @@ func openShop(t *testing.T, fill string) shop {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return shop{t, s, app.Handler()}
+	return shop{t, dir, s, app.Handler()}
 }
 
 // ask sends a request and returns the answer, which must have this status.

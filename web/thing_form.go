@@ -19,6 +19,7 @@ type thingPage struct {
 	Gone      bool // put away
 	Groups    []groupView
 	Faults    []faultLine // once on top
+	Sorry     *sorry      // why it could not be saved, when no field is to blame
 	Conflict  *conflict
 	History   []change
 	Names     []named // to choose a material from

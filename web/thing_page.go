@@ -158,7 +158,9 @@ func (a *App) saveBody(w http.ResponseWriter, r *http.Request, k *thingKind, p *
 	case errors.Is(err, store.ErrChanged):
 		return a.showConflict(w, r, k, typed, t)
 	case err != nil:
-		return err
+		status, told := a.sorryFor(r, err)
+		p.Sorry = &told
+		return a.showThing(w, r, status, k, p, typed, nil)
 	}
 	return listed(w, r, k, t)
 }
@@ -182,6 +184,5 @@ func listed(w http.ResponseWriter, r *http.Request, k *thingKind, t store.Thing)
 	if !t.Gone {
 		to += "#" + k.kind + "-" + t.ID
 	}
-	http.Redirect(w, r, to, http.StatusSeeOther)
-	return nil
+	return saved(w, r, to)
 }

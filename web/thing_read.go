@@ -2,9 +2,7 @@ package web
 
 import (
 	"errors"
-	"fmt"
 	"maps"
-	"strings"
 
 	"github.com/pelletier/go-toml/v2"
 
@@ -60,41 +58,6 @@ func showThing[T any](body string) (map[string]string, error) {
 		return nil, err
 	}
 	return keyed.Fields(v), nil
-}
-
-// isNoLot reports a material that lots can be of.
-func isNoLot(m material.Material) bool { return m.Of == "" || m.Of == m.ID }
-
-// materialNamed returns the id of the material that people call so, by its
-// name, a part of it, or its id; else what is wrong.
-func materialNamed(text string, lib *material.Library) (id, fault string) {
-	words := strings.ToLower(strings.TrimSpace(text))
-	if words == "" {
-		return "", "say what it is a lot of"
-	}
-	if m, err := lib.Find(words); err == nil && isNoLot(m) {
-		return words, ""
-	}
-	var part, names []string
-	for _, id := range lib.IDs() {
-		m, err := lib.Find(id)
-		if err != nil || !isNoLot(m) {
-			continue
-		}
-		switch name := strings.ToLower(m.Name); {
-		case name == words:
-			return id, ""
-		case strings.Contains(name, words):
-			part, names = append(part, id), append(names, m.Name)
-		}
-	}
-	switch {
-	case len(part) == 1:
-		return part[0], ""
-	case len(part) > 1 && len(part) < 8:
-		return text, "several are called so: " + strings.Join(names, ", ")
-	}
-	return text, fmt.Sprintf("no material is called %.60q; the list of materials has them all", text)
 }
 
 func fill(dst any, fields map[string]string) map[string]string {

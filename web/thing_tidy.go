@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"regexp"
-	"slices"
 	"strings"
 
 	"barwright/material"
@@ -109,52 +108,21 @@ func waterFill(text string) string {
 	return plainNumber(m.G(), 1) + " ml"
 }
 
-// signs of money, each of some currencies.
-var signs = map[string][]string{"€": {"EUR"}, "£": {"GBP"}, "$": {"USD", "CAD", "AUD", "NZD", "SGD", "MXN"}, "¥": {"JPY", "CNY"}}
-
-// tidyPrice reads a price as people write it: with the workshop's currency or
-// its sign, "per" for "/", or of a pack ("12,90 / 500 g"). A bare amount is one
-// for the unit bare.
+// tidyPrice reads a price as people write it. A bare amount is one for the unit
+// bare.
 func tidyPrice(text, bare, currency string) (price, fault string) {
-	money, per, ok := strings.Cut(strings.Replace(text, " per ", " / ", 1), "/")
-	if !ok {
-		money, ok = strings.CutSuffix(strings.TrimSpace(text), "each")
-		if per = strings.TrimPrefix(bare, " / "); ok {
-			per = "each"
-		}
+	p, err := quantity.ParsePriceIn(text, currency)
+	if err != nil && !saysPer.MatchString(text) {
+		p, err = quantity.ParsePriceIn(text+bare, currency)
 	}
-	amount, other := withoutCurrency(money, currency)
-	if other != "" {
-		return text, fmt.Sprintf("prices are kept in %s here, and this one is in %.12s", currency, other)
-	}
-	per = strings.TrimSpace(per)
-	if pack, err := quantity.ParseMass(per); err == nil {
-		if p, err := quantity.ParsePrice(amount + " / g"); err == nil {
-			return plainNumber(p.Amount*1000/pack.G(), 4) + " / kg", ""
-		}
-	}
-	if per = strings.TrimSpace(per); per == "each" {
-		text = amount + " each"
-	} else {
-		text = amount + " / " + per
-	}
-	p, err := quantity.ParsePrice(text)
 	if err != nil {
 		return text, withAdvice(err)
 	}
 	return p.String(), ""
 }
 
-// withoutCurrency takes the workshop's currency off an amount; other is a
-// currency that is another one.
-func withoutCurrency(money, currency string) (amount, other string) {
-	word := strings.Trim(money, "0123456789.,-\u2212 \u00a0\u202f")
-	amount = strings.TrimSpace(strings.Replace(money, word, "", 1))
-	if word == "" || strings.EqualFold(word, currency) || slices.Contains(signs[word], strings.ToUpper(currency)) {
-		return amount, ""
-	}
-	return amount, word
-}
+// saysPer finds what a price is of.
+var saysPer = regexp.MustCompile(`/| per | for | a |each`)
 
 // priceText prints a price with its cents, without what goes without saying.
 func priceText(p quantity.Price) string {

@@ -25,13 +25,18 @@ const (
 	kindPhoto    = "photo"
 )
 
-// workshop returns what holds for the whole workshop.
+// workshop returns what holds for the whole workshop. Files that came in once
+// brought one under another id; what was saved here since goes before it.
 func (a *App) workshop(ctx context.Context) (stock.Workshop, error) {
-	all, err := thingsOf[stock.Workshop](ctx, a.store, kindWorkshop)
-	if err != nil || len(all) == 0 {
+	things, err := a.store.Things(ctx, kindWorkshop)
+	if err != nil || len(things) == 0 {
 		return stock.Workshop{Name: "", Currency: "EUR"}, err
 	}
-	return all[0], nil
+	if i := slices.IndexFunc(things, func(t store.Thing) bool { return t.ID == kindWorkshop }); i >= 0 {
+		things = things[i : i+1]
+	}
+	all, err := readThings[stock.Workshop](things[:1])
+	return all[0], err
 }
 
 // thingsOf reads every thing of a kind.
@@ -90,7 +95,7 @@ func (a *App) materialLibrary(ctx context.Context, but string) (lib *material.Li
 // library is the material library with the workshop's lots, each a material
 // that a recipe may name. Of lots and materials that were put away it says so.
 func (a *App) library(ctx context.Context) (*material.Library, error) {
-	lib, _, err := a.materialLibrary(ctx, "")
+	lib, unusable, err := a.materialLibrary(ctx, "")
 	if err != nil {
 		return nil, err
 	}
@@ -114,12 +119,25 @@ func (a *App) library(ctx context.Context) (*material.Library, error) {
 		}
 		m, err := l.Material(lib)
 		if err != nil {
-			away[l.ID] = &material.AwayError{Text: fmt.Sprintf("lot %s is of %q, which is not here", l.Label(), l.Of), Advice: "take that material back under Workshop, or write another"}
+			away[l.ID] = whyNot(l, lib, unusable, err)
 			continue
 		}
 		own = append(own, m)
 	}
 	return lib.Plus(own...).Lacking(away), nil
+}
+
+// whyNot says what keeps a lot from being used: its material, or its papers.
+func whyNot(l stock.Lot, lib *material.Library, unusable map[string]error, err error) *material.AwayError {
+	broken := unusable[l.Of]
+	of, lost := lib.Find(l.Of)
+	switch {
+	case broken != nil:
+		return &material.AwayError{Text: fmt.Sprintf("lot %s is of %q, which cannot be used: %v", l.Label(), l.Of, broken), Advice: "correct that material under Workshop, or write another"}
+	case lost != nil:
+		return &material.AwayError{Text: fmt.Sprintf("lot %s is of %q, which is not here", l.Label(), l.Of), Advice: "take that material back under Workshop, or write another"}
+	}
+	return &material.AwayError{Text: fmt.Sprintf("lot %s of %s cannot be used: %v", l.Label(), lowerFirst(of.Name), err), Advice: fmt.Sprintf("correct what its papers say under Stock, or write %q", of.Name)}
 }
 
 // putAway says of every lot and material that was put away when that was, and

@@ -14,6 +14,7 @@ import (
 	"barwright/plan"
 	"barwright/recipe"
 	"barwright/share"
+	"barwright/stock"
 	"barwright/store"
 )
 
@@ -37,6 +38,8 @@ type versionsPage struct {
 	Recipe   store.Recipe
 	Versions []branch
 	TagText  string
+	Tags     string // as they are
+	TagsMet  bool   // somebody set others while the page was open
 	Archived bool
 	Others   []store.Recipe // to compare with
 }
@@ -46,21 +49,33 @@ type versionsPage struct {
 const mostOthers = 200
 
 func (a *App) versions(w http.ResponseWriter, r *http.Request) error {
-	rec, err := a.store.Recipe(r.Context(), r.PathValue("id"))
+	p, err := a.versionsOf(r)
 	if err != nil {
 		return err
+	}
+	return a.showVersions(w, r, http.StatusOK, p)
+}
+
+func (a *App) showVersions(w http.ResponseWriter, r *http.Request, status int, p *versionsPage) error {
+	return a.show(w, r, status, "versions", "recipes", p.Recipe.Name+", versions", p)
+}
+
+func (a *App) versionsOf(r *http.Request) (*versionsPage, error) {
+	rec, err := a.store.Recipe(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return nil, err
 	}
 	all, err := a.store.Versions(r.Context(), rec.ID)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	others, err := a.store.Recipes(r.Context(), store.Search{Limit: mostOthers})
 	if err != nil {
-		return err
+		return nil, err
 	}
-	p := versionsPage{Recipe: rec, Versions: tree(all, rec.Head), TagText: strings.Join(rec.Tags, " "), Archived: !rec.Archived.IsZero(),
-		Others: slices.DeleteFunc(others, func(o store.Recipe) bool { return o.ID == rec.ID })}
-	return a.show(w, r, http.StatusOK, "versions", "recipes", rec.Name+", versions", p)
+	tags := strings.Join(rec.Tags, " ")
+	return &versionsPage{Recipe: rec, Versions: tree(all, rec.Head), TagText: tags, Tags: tags, Archived: !rec.Archived.IsZero(),
+		Others: slices.DeleteFunc(others, func(o store.Recipe) bool { return o.ID == rec.ID })}, nil
 }
 
 func (a *App) recipeFile(w http.ResponseWriter, r *http.Request) error {
@@ -120,7 +135,8 @@ func (a *App) archive(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// setTags replaces the tags of a recipe by the words given.
+// setTags replaces the tags of a recipe by the words given, unless somebody else
+// has set others since the page was opened.
 func (a *App) setTags(w http.ResponseWriter, r *http.Request) error {
 	p, err := a.openRecipe(r)
 	if err != nil {
@@ -129,6 +145,14 @@ func (a *App) setTags(w http.ResponseWriter, r *http.Request) error {
 	lib, err := a.library(r.Context())
 	if err != nil {
 		return err
+	}
+	if was, ok := r.PostForm["was"]; ok && was[0] != strings.Join(p.Recipe.Tags, " ") {
+		shown, err := a.versionsOf(r)
+		if err != nil {
+			return err
+		}
+		shown.TagText, shown.TagsMet = r.PostFormValue("tags"), true
+		return a.showVersions(w, r, http.StatusConflict, shown)
 	}
 	tags := strings.FieldsFunc(strings.ToLower(cutTo(r.PostFormValue("tags"), 200)), func(c rune) bool { return c == ',' || c == ';' || unicode.IsSpace(c) })
 	slices.Sort(tags)
@@ -152,12 +176,8 @@ type planned struct {
 // Title names the version.
 func (p planned) Title() string { return fmt.Sprintf("%s %d", p.Recipe.Name, p.Version.Number) }
 
-// planVersion opens and plans a saved version.
-func (a *App) planVersion(r *http.Request, id string) (planned, error) {
-	return a.planVersionOf(r.Context(), id)
-}
-
-func (a *App) planVersionOf(ctx context.Context, id string) (planned, error) {
+// planVersion opens and plans a saved version, on the scales of the workshop.
+func (a *App) planVersion(ctx context.Context, id string) (planned, error) {
 	v, err := a.store.Version(ctx, id)
 	if err != nil {
 		return planned{}, err
@@ -178,7 +198,13 @@ func (a *App) planVersionOf(ctx context.Context, id string) (planned, error) {
 		out.Trouble = faults[0].Text
 		return out, nil
 	}
-	out.Plan, err = plan.Make(out.made, lib)
+	scales, err := thingsOf[stock.Scale](ctx, a.store, kindScale)
+	if err != nil {
+		return out, err
+	}
+	weighed := out.made
+	onScales(&weighed, scales)
+	out.Plan, err = plan.Make(weighed, lib)
 	var f recipe.Fault
 	if errors.As(err, &f) {
 		out.Trouble = f.Text

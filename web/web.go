@@ -10,9 +10,11 @@ import (
 	"io/fs"
 	"log"
 	"maps"
+	"sync/atomic"
 	"time"
 
 	"barwright/batch"
+	"barwright/heat"
 	"barwright/recipe"
 	"barwright/store"
 )
@@ -32,6 +34,7 @@ type App struct {
 	log   *log.Logger
 
 	sideDemo func() (string, error)
+	demoAt   atomic.Pointer[string] // where it is served, nil before it was started
 	gists    gists
 	heating  oneAtATime
 	taught   taught
@@ -64,7 +67,8 @@ func New(s *store.Store, o Options) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now), sideDemo: o.SideDemo, gists: gists{of: map[string]recipe.Recipe{}}, heating: newTurn(), sheets: sheets{of: map[string]*batch.Sheet{}, lines: map[string]batchLine{}}, gone: gone{taken: map[string]takenBy{}, counted: map[string]countedAt{}}}, nil
+	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now), sideDemo: o.SideDemo, gists: gists{of: map[string]recipe.Recipe{}}, heating: newTurn(),
+		sheets: sheets{of: map[string]*batch.Sheet{}, lines: map[string]batchLine{}}, taught: taught{turn: newTurn(), told: map[string]*heat.Peak{}}, gone: gone{taken: map[string]takenBy{}, counted: map[string]countedAt{}}}, nil
 }
 
 // routes lists every page of the app, by the file that holds it.
@@ -81,6 +85,7 @@ func (a *App) recipeRoutes() map[string]page {
 	return map[string]page{
 		"GET /{$}":           a.home,
 		"GET /":              a.nowhere,
+		"POST /demo":         a.startDemo,
 		"GET /demo":          a.demo,
 		"GET /recipes":       a.recipes,
 		"GET /recipes/new":   a.newRecipe,

@@ -42,6 +42,7 @@ var words = template.FuncMap{
 	"chance":    chance,
 	"bandOf":    bandOf,
 	"hours":     clockSpan,
+	"day":       dayWords,
 	"tens":      inTens,
 	"goal":      func(o heat.Outcome) string { return gelWords[o] },
 	"likelyGel": func(c heat.Chance) string { return gelWords[c.Likeliest()] },

@@ -49,6 +49,7 @@ func (c *restoreCommand) Run(ctx context) error {
 	if kept != "" {
 		fmt.Fprintf(ctx.stdout, "What was there is kept in %s\n", kept)
 	}
+	fmt.Fprintln(ctx.stdout, "A backup lets no phone in: those that may come in now still may, all others need a new code")
 	return nil
 }
 

@@ -78,6 +78,7 @@ func (e *entrance) listen() (ls listeners, err error) {
 func (e *entrance) door(ls listeners) (web.Door, error) {
 	d := web.Door{Open: !ls.at().Addr().IsLoopback(), Hosts: e.names()}
 	d.Addresses = func() []string { return e.found(ls.app[0]) }
+	d.WhyNowhere = func() string { return e.whyNowhere(addressesAt(ls.at().Addr())) }
 	if e.authority == nil {
 		return d, nil
 	}
@@ -124,6 +125,20 @@ func (e *entrance) found(l net.Listener) (out []string) {
 	return out
 }
 
+// whyNowhere says why devices find the workshop nowhere, at a computer with
+// these addresses.
+func (e *entrance) whyNowhere(own []netip.Addr) string {
+	own = slices.DeleteFunc(slices.Clone(own), netip.Addr.IsLoopback)
+	if len(own) == 0 || e.authority == nil {
+		return "This computer is in no local network now; its page Devices shows a code once it is."
+	}
+	public := make([]string, len(own))
+	for i, ip := range own {
+		public[i] = ip.String()
+	}
+	return fmt.Sprintf("No device is let in: this computer has only addresses of the internet (%s), and a certificate of its own holds only in a local network. Put it behind a router, or name it with --host as the local network does, such as kitchen.local.", strings.Join(public, ", "))
+}
+
 // greet says in the terminal where to go and, when others may come in, how.
 func (e *entrance) greet(w io.Writer, app *web.App, d web.Door, ls listeners) {
 	scheme := "http"
@@ -144,7 +159,7 @@ func (e *entrance) greet(w io.Writer, app *web.App, d web.Door, ls listeners) {
 	}
 	found := d.Addresses()
 	if len(found) == 0 {
-		fmt.Fprintln(w, "This computer is in no local network now; its page Devices shows a code once it is.")
+		fmt.Fprintln(w, e.whyNowhere(addressesAt(ls.at().Addr())))
 		return
 	}
 	code, until := app.PairingCode()

@@ -189,6 +189,54 @@ func TestWhoMayKnock(t *testing.T) {
 	}
 }
 
+// wantSentence sends plain HTTP to the port of TLS, as browsers do when the s of
+// https was not typed, a long request too.
+func wantSentence(t *testing.T, port, installPort string) {
+	t.Helper()
+	for _, long := range []string{"", strings.Repeat("x", 20_000)} {
+		req, err := http.NewRequestWithContext(t.Context(), "GET", "http://127.0.0.1:"+port+"/recipes", nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		req.Header.Set("Cookie", long)
+		resp, err := http.DefaultClient.Do(req)
+		if err != nil {
+			t.Fatal(err)
+		}
+		said, err := io.ReadAll(resp.Body)
+		resp.Body.Close()
+		if err != nil || resp.StatusCode != http.StatusBadRequest || !strings.Contains(string(said), "Open https://127.0.0.1:"+port+" instead.") || !strings.Contains(string(said), ":"+installPort+"/install") {
+			t.Errorf("plain HTTP is answered %d %q (%v)", resp.StatusCode, said, err)
+		}
+	}
+}
+
+// Why devices find the workshop nowhere: no network, or under TLS none but the
+// internet (203.0.113.0/24 is for examples, RFC 5737).
+func TestWhyNowhere(t *testing.T) {
+	t.Parallel()
+	loop, public := netip.MustParseAddr("127.0.0.1"), netip.MustParseAddr("203.0.113.9")
+	plain, secure := &entrance{}, &entrance{}
+	var err error
+	if secure.authority, err = authority.New(time.Now()); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		e    *entrance
+		own  []netip.Addr
+		want string
+	}{
+		{plain, nil, "in no local network now"},
+		{secure, nil, "in no local network now"},
+		{secure, []netip.Addr{loop}, "in no local network now"},
+		{secure, []netip.Addr{loop, public}, "only addresses of the internet (203.0.113.9)"},
+	} {
+		if said := c.e.whyNowhere(c.own); !strings.Contains(said, c.want) {
+			t.Errorf("%v: %q, want %q", c.own, said, c.want)
+		}
+	}
+}
+
 // lines is a terminal that two may use at once.
 type lines struct {
 	mu sync.Mutex
@@ -253,6 +301,7 @@ func TestServeWithTLS(t *testing.T) {
 		t.Error("believed without the certificate")
 	}
 	client.CloseIdleConnections()
+	wantSentence(t, m[1], m[2])
 	interrupt()
 	select {
 	case err := <-ended:

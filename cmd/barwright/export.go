@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"barwright/internal/whole"
 	"barwright/share"
 	"barwright/store"
 )
@@ -20,7 +21,8 @@ type exportCommand struct {
 
 // Run writes the workshop as plain files, all of them or none.
 func (c *exportCommand) Run(ctx context) error {
-	if err := checkTarget(c.Dir); err != nil {
+	dir, err := exportTarget(c.Dir)
+	if err != nil {
 		return err
 	}
 	if err := mustHaveData(c.Data); err != nil {
@@ -39,18 +41,18 @@ func (c *exportCommand) Run(ctx context) error {
 	if err != nil {
 		return err
 	}
-	files, err := share.Files(all)
-	if err != nil {
-		return err
-	}
-	if err := writeFolder(c.Dir, files); err != nil {
-		return err
+	files := share.Files(all)
+	if err := whole.Real().Folder(dir, files); err != nil {
+		return notWritten(err)
 	}
 	what := fmt.Sprintf("%s and %s", count(len(all.Recipes), "recipe", "recipes"), count(len(all.Things), "thing", "things"))
 	if len(all.Batches) > 0 {
 		what = fmt.Sprintf("%s, %s and %s", count(len(all.Recipes), "recipe", "recipes"), count(len(all.Batches), "batch", "batches"), count(len(all.Things), "thing", "things"))
 	}
 	fmt.Fprintf(ctx.stdout, "%s written to %s: %s\n", what, c.Dir, count(len(files), "file", "files"))
+	if files[share.LeftOut] != nil {
+		fmt.Fprintf(ctx.stdout, "not everything can be read back from these files: %s in %s says what, and holds it\n", share.LeftOut, c.Dir)
+	}
 	return nil
 }
 
@@ -87,60 +89,74 @@ func mustHaveData(named string) error {
 	return nil
 }
 
-const otherFolder = "name a folder that is not there yet, or one that barwright export wrote"
+const otherFolder = "name a folder that is not there yet, an empty one, or one that barwright export wrote"
 
-// checkTarget refuses a folder that holds anything but an earlier export,
-// because what it holds is replaced.
-func checkTarget(dir string) error {
+// exportTarget is the folder named, without links on the way. One that holds
+// anything but an earlier export is refused, because what it holds is replaced.
+func exportTarget(named string) (dir string, err error) {
+	if dir, err = filepath.Abs(named); err != nil {
+		return "", err
+	}
 	info, err := os.Stat(dir)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil
+		return dir, nil
 	}
 	if err != nil {
-		return openError(err, otherFolder)
+		return "", openError(err, otherFolder)
 	}
 	if !info.IsDir() {
-		return &hinted{dir + " is a file", otherFolder}
+		return "", &hinted{named + " is a file", otherFolder}
 	}
+	if dir, err = filepath.EvalSymlinks(dir); err != nil {
+		return "", openError(err, otherFolder)
+	}
+	if err := checkEarlier(named, dir); err != nil {
+		return "", err
+	}
+	return dir, checkNotInside(named, dir)
+}
+
+// checkEarlier refuses a folder with anything that no export wrote.
+func checkEarlier(named, dir string) error {
 	return filepath.WalkDir(dir, func(name string, d fs.DirEntry, err error) error {
 		if err != nil {
 			return openError(err, otherFolder)
 		}
 		rel, err := filepath.Rel(dir, name)
-		if err != nil || (d.IsDir() && !strings.HasPrefix(d.Name(), ".")) || d.Type().IsRegular() && share.Writes(filepath.ToSlash(rel)) {
+		if err != nil || rel == "." || (d.IsDir() && !strings.HasPrefix(d.Name(), ".")) || d.Type().IsRegular() && share.Writes(filepath.ToSlash(rel)) {
 			return err
 		}
-		return &hinted{fmt.Sprintf("%s holds %s, which no export wrote", dir, rel), otherFolder}
+		return &hinted{fmt.Sprintf("%s holds %s, which no export wrote", named, rel), otherFolder}
 	})
 }
 
-// writeFolder writes files as a folder: beside it first, and in its place once
-// all are there.
-func writeFolder(dir string, files map[string][]byte) error {
-	dir = filepath.Clean(dir)
-	tmp, err := os.MkdirTemp(filepath.Dir(dir), ".barwright-export-")
+// checkNotInside refuses to replace the folder that the command is given in:
+// its shell would stand in one that is gone.
+func checkNotInside(named, dir string) error {
+	here, err := os.Getwd()
 	if err != nil {
-		return openError(err, "name a folder in one that can be written to")
+		return err
 	}
-	defer os.RemoveAll(tmp)
-	const full = "make room, or allow writing there; nothing was changed"
-	whole := filepath.Join(tmp, "new")
-	for name, data := range files {
-		path := filepath.Join(whole, filepath.FromSlash(name))
-		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-			return openError(err, full)
-		}
-		if err := os.WriteFile(path, data, 0o644); err != nil {
-			return openError(err, full)
-		}
+	if here, err = filepath.EvalSymlinks(here); err != nil {
+		return err
 	}
-	earlier := filepath.Join(tmp, "earlier")
-	hadOne := os.Rename(dir, earlier) == nil
-	if err := os.Rename(whole, dir); err != nil {
-		if hadOne {
-			err = errors.Join(err, os.Rename(earlier, dir))
-		}
-		return openError(err, full)
+	entries, err := os.ReadDir(dir)
+	if rel, outside := filepath.Rel(dir, here); err != nil || len(entries) == 0 || outside != nil || rel == ".." || strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
+		return err
 	}
-	return nil
+	return &hinted{named + " holds an earlier export and cannot be replaced while you are in it", "go up with cd .. and name it: barwright export " + filepath.Base(dir)}
+}
+
+// notWritten says what kept an export from being written.
+func notWritten(err error) error {
+	var aside *whole.AsideError
+	if errors.As(err, &aside) {
+		return &hinted{aside.Error(), "rename it back by hand, and see why the disk does not let folders be renamed"}
+	}
+	const advice = "make room, or allow writing there; nothing was changed"
+	var link *os.LinkError
+	if errors.As(err, &link) {
+		return &hinted{fmt.Sprintf("%s cannot be named %s: %v", link.Old, link.New, link.Err), advice}
+	}
+	return openError(err, advice)
 }

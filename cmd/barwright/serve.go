@@ -80,7 +80,7 @@ func serve(bg gocontext.Context, ctx context, s *store.Store, e entrance, o web.
 		servers = append(servers, server)
 		go func() {
 			if secure != nil {
-				ended <- server.ServeTLS(l, "", "")
+				ended <- server.ServeTLS(httpsOnly{l, o.Door.Install}, "", "")
 			} else {
 				ended <- server.Serve(l)
 			}

@@ -195,7 +195,7 @@ async function pressNow(button) {
 function start() {
   document.documentElement.classList.add('js');
   later();
-  let changed = form.hasAttribute('data-unsaved');
+  let changed = false;
   form.addEventListener('input', (e) => {
     changed = true;
     const name = e.target.name ?? '';
@@ -220,12 +220,17 @@ function start() {
   });
   form.addEventListener('submit', (e) => {
     const button = e.submitter, value = button?.value ?? 'work';
-    if (value === 'save' || value === 'branch') { changed = false; return; }
+    if (value === 'save' || value === 'branch') { // save.js does that
+      changed = false;
+      form.removeAttribute('data-unsaved');
+      return;
+    }
     changed = true;
     e.preventDefault();
     if (value === 'work') work(); else press(button);
   });
-  window.addEventListener('beforeunload', (e) => { if (changed) e.preventDefault(); });
+  window.addEventListener('beforeunload', (e) => { if (changed || form.hasAttribute('data-unsaved')) e.preventDefault(); });
+  form.addEventListener('not-saved', later);
 }
 
 if (form) start();
