@@ -99,7 +99,7 @@ func differRest(a, b *State) []string {
 		var parts []string
 		for _, r := range s.Rests {
 			r.C = nil
-			parts = append(parts, restedWords(r.Rested))
+			parts = append(parts, RestWords(r.Rested))
 		}
 		return strings.Join(parts, ", then ")
 	}

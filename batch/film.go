@@ -7,6 +7,16 @@ import (
 	"time"
 )
 
+// Film is when the film of the batch began and ended, as stamped at the bench:
+// the last one, when there were several. The zero time is what nobody stamped.
+func (s *State) Film() (began, ended time.Time) {
+	began, ended = s.Marks["camera"].At, s.Marks["camera_off"].At
+	if ended.Before(began) { // of the film before
+		ended = time.Time{}
+	}
+	return began, ended
+}
+
 // Chapters returns the chapter marks of a film of the batch as a WebVTT file:
 // one cue from each stamp to the next, counted from when the film began. Stamps
 // before it are left out, and so are those after its end when it has one.

@@ -132,7 +132,7 @@ func TestEventsReadBack(t *testing.T) {
 		batch.ReadBack{Step: "weigh.alkali.0", G: 125}, batch.Gross{Vessel: "pot", G: 2360}, batch.Stamped{Step: "trace", Text: "line stays 3 s"},
 		batch.Reading{Of: "lye", C: 48.5}, batch.Rested{Place: "fridge", Cover: "lid", Fan: true, C: g(4)},
 		batch.Cut{Bars: 11, Aside: 1, Each: []float64{111.1, 111.4}, Mean: g(111.2), Marked: 3, Reason: "a corner", TrimG: g(20)},
-		batch.Chose{Choice: "more_fat"}, batch.Triaged{Trouble: "ricing", First: "scent", Second: "flows"}, batch.Handled{Of: "a-1"}, batch.Noted{Text: "a\nnote «ü»"},
+		batch.Chose{Choice: "more_fat"}, batch.Triaged{Trouble: "ricing", First: "scent", Second: "flows"}, batch.Handled{Of: "a-1"}, batch.Pictured{Photo: "ph-1", Text: "the cut"}, batch.Noted{Text: "a\nnote «ü»"},
 		batch.Undone{Of: "a-1"}, batch.Corrected{Of: "a-1", G: g(12), Why: "misread"}, batch.Corrected{Of: "a-1", At: &at, Why: "late"}, batch.Held{Why: "spots"},
 		batch.WentOn{Why: "to see"}, batch.Stopped{Why: "spilt"}, batch.Released{Laboratory: "a lab", Reference: "17", Result: "no free alkali"},
 		batch.Emergency{What: "eye"}, batch.Clock{AheadMS: -90000},
@@ -158,7 +158,7 @@ func TestEventsReadBack(t *testing.T) {
 			t.Error(d)
 		}
 	}
-	if len(seen) != 22 {
+	if len(seen) != 23 {
 		t.Errorf("%d kinds are tried", len(seen))
 	}
 }

@@ -179,7 +179,7 @@ func (s *State) lastBatter(now time.Time) *Warmth {
 // Expected is the temperature that a stepper starts from: what is reckoned for
 // the instant, else the plan's.
 func (s *State) Expected(of string, now time.Time) float64 {
-	if w := s.warmth(of, now); w != nil {
+	if w := s.warmth(of, now); w != nil && (of == "lye" || of == "fats") { // batter, core and room cool by no law of these
 		return math.Round(w.C)
 	}
 	if r := s.last(of, 1); len(r) > 0 {

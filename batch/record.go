@@ -170,7 +170,7 @@ func (s *State) words(e Event) string {
 	case Reading:
 		return fmt.Sprintf("%s %s °C", a.Of, number(a.C, 1))
 	case Rested:
-		return restedWords(a)
+		return RestWords(a)
 	case Cut:
 		return withText(fmt.Sprintf("cut into %d bars, %d set aside", a.Bars, a.Aside), a.Reason)
 	case Chose:
@@ -186,6 +186,8 @@ func (s *State) words(e Event) string {
 
 func (s *State) wordsOfHolds(e Event) string {
 	switch a := e.Do.(type) {
+	case Pictured:
+		return withText("a photo", a.Text)
 	case Noted:
 		return a.Text
 	case Corrected:
@@ -208,18 +210,17 @@ func (s *State) wordsOfHolds(e Event) string {
 	return "" // undo and clocks tell nothing of the soap
 }
 
+// markWords are what a stamp says where its step's own words would say more.
+var markWords = map[string]string{
+	"trace": "marks stay", "combine": "lye and fats together", "pour": "poured",
+	"stable": "it holds together", "false_trace": "a false trace", "riced": "grains in it", "thick": "too thick to pour",
+	"smooth": "top is smooth", "film": "film on the top", "covered": "covered", "uncovered": "uncovered", "fan": "a fan on it", "heat_off": "heat off",
+	"camera": "a film begins", "camera_off": "the film ends",
+}
+
 func (s *State) stampWords(step string) string {
-	switch step {
-	case "trace":
-		return "marks stay"
-	case "combine":
-		return "lye and fats together"
-	case "pour":
-		return "poured"
-	case "thick":
-		return "too thick to pour"
-	case "false_trace":
-		return "a false trace"
+	if words, ok := markWords[step]; ok {
+		return words
 	}
 	if st := s.Step(step); st != nil {
 		return lowerFirst(st.Do)
@@ -234,7 +235,8 @@ func withText(a, b string) string {
 	return a + ": " + b
 }
 
-func restedWords(a Rested) string {
+// RestWords says how it was put to rest.
+func RestWords(a Rested) string {
 	text := "rests in the " + a.Place
 	if a.C != nil {
 		text += " at " + number(*a.C, 1) + " °C"

@@ -89,6 +89,8 @@ func (s *State) apply(e told) string {
 		return s.handled(a, mark)
 	case Noted:
 		s.Notes = append(s.Notes, Note{e.when, e.By, a.Text})
+	case Pictured:
+		s.Photos = append(s.Photos, PhotoState{a, e.when, e.By})
 	case Corrected:
 		return s.correct(a, e)
 	case Held:
@@ -174,7 +176,7 @@ func (s *State) stamp(a Stamped, e told) string {
 }
 
 // freeMarks are what can be seen of a batter at any time.
-var freeMarks = []string{"stable", "false_trace", "thick", "smooth", "film", "uncovered", "covered", "fan", "heat_off", "riced"}
+var freeMarks = []string{"stable", "false_trace", "thick", "smooth", "film", "uncovered", "covered", "fan", "heat_off", "riced", "camera", "camera_off"}
 
 func (s *State) finish(step string, e told, text string) {
 	st := s.Step(step)
@@ -283,14 +285,23 @@ func (s *State) correctG(a Corrected) (was, wants string) {
 			st.JudgeG = worse(st, *a.G)
 		}
 		st.G = a.G
-		for k := range st.From {
-			if len(st.From) == 1 {
-				st.From[k].G = *a.G
-			}
-		}
+		fitLots(st.From, *a.G)
 		return was, number(*a.G, 2) + " g"
 	}
 	return "", ""
+}
+
+// fitLots makes lots give a corrected weight together: the last one, which ended
+// the weighing, gives the difference, and what it has not the one before it.
+func fitLots(from []Taken, g float64) {
+	for _, t := range from {
+		g -= t.G
+	}
+	for i := len(from) - 1; i >= 0; i-- {
+		had := from[i].G
+		from[i].G = max(0, had+g)
+		g -= from[i].G - had
+	}
 }
 
 // worse is the figure that leaves less superfat.

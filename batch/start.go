@@ -9,21 +9,23 @@ import (
 	"barwright/material"
 	"barwright/plan"
 	"barwright/recipe"
+	"barwright/window"
 )
 
 // Start is all a batch was planned with, frozen: the recipe at its size, and
 // every material as it was known on that day. It never changes.
 type Start struct {
-	Name         string            `json:"name"`
-	Recipe       string            `json:"recipe"`                // recipe file
-	Version      string            `json:"version,omitempty"`     // id of the saved version it was made from
-	Materials    []string          `json:"materials"`             // material files
-	Lots         map[string]string `json:"lots,omitempty"`        // the lot meant for each weighing, by step
-	SecondReader bool              `json:"second_reader"`         // a second person reads the alkali
-	AfterTrace   *Seconds          `json:"after_trace,omitempty"` // the maker's own window from trace, when she knows it
-	Needs        map[string]int    `json:"needs_s,omitempty"`     // her own time for a step [s]
-	RoomC        float64           `json:"room_c"`
-	Recorded     bool              `json:"recorded,omitempty"` // typed in from paper afterwards
+	Name         string               `json:"name"`
+	Recipe       string               `json:"recipe"`                // recipe file
+	Version      string               `json:"version,omitempty"`     // id of the saved version it was made from
+	Materials    []string             `json:"materials"`             // material files
+	Lots         map[string]string    `json:"lots,omitempty"`        // the lot meant for each weighing, by step
+	SecondReader bool                 `json:"second_reader"`         // a second person reads the alkali
+	AfterTrace   *Seconds             `json:"after_trace,omitempty"` // the maker's own window from trace, when she knows it
+	Needs        map[string]int       `json:"needs_s,omitempty"`     // her own time for a step [s]
+	Taught       []window.Observation `json:"taught,omitempty"`      // what the maker's earlier batches say about the working time
+	RoomC        float64              `json:"room_c"`
+	Recorded     bool                 `json:"recorded,omitempty"` // typed in from paper afterwards
 }
 
 // Seconds is a time as a range [s].

@@ -23,6 +23,7 @@ type State struct {
 	Troubles  []TroubleState
 	Notes     []Note
 	Rinses    []Rinse
+	Photos    []PhotoState
 	Corrected []CorrectedState
 
 	Weights  plan.Weights // what went in, and the target of what has not yet
@@ -130,6 +131,13 @@ type Note struct {
 	At   time.Time
 	By   string
 	Text string
+}
+
+// PhotoState is a photo of the batch.
+type PhotoState struct {
+	Pictured
+	At time.Time
+	By string
 }
 
 // Rinse is a call for the emergency card.

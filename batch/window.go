@@ -48,7 +48,7 @@ func (s *State) window(now time.Time) *Window {
 		w.Of, w.From = "pour", trace.At
 		span = s.afterTrace(landing, trace.At.Sub(combined))
 	default:
-		r := s.Sheet.Plan.WindowAt(landing).ToTrace
+		r := s.Sheet.Plan.WindowAt(landing, s.Sheet.model).ToTrace
 		span = Seconds{60 * r.Low, 60 * r.Typical, 60 * r.High}
 	}
 	at := func(sec float64) time.Time {
@@ -96,7 +96,7 @@ func (s *State) afterTrace(landingC float64, toTrace time.Duration) Seconds {
 	if own := s.Sheet.Start.AfterTrace; own != nil {
 		return *own
 	}
-	r := s.Sheet.Plan.AfterTrace(landingC, max(toTrace.Minutes(), 1.0/60))
+	r := s.Sheet.Plan.AfterTrace(landingC, max(toTrace.Minutes(), 1.0/60), s.Sheet.model)
 	return Seconds{60 * r.Low, 60 * r.Typical, 60 * r.High}
 }
 

@@ -1,11 +1,13 @@
 package plan
 
 import (
+	"cmp"
 	"math"
 
 	"barwright/lye"
 	"barwright/material"
 	"barwright/source"
+	"barwright/window"
 )
 
 // What a batch asks of its plan while it is made: the same sums for what was
@@ -125,16 +127,24 @@ func (p *Plan) LandingAt(fatsC, lyeC float64) float64 {
 	return p.charge.mixing(fatsC, lyeC).LandingC()
 }
 
-// WindowAt returns the working time for a batter that lands at landingC [°C].
-func (p *Plan) WindowAt(landingC float64) Window {
-	f := prior().Forecast(p.charge.conditions(landingC, p.belowClear(landingC)))
+// WindowAt returns the working time for a batter that lands at landingC [°C],
+// by a model that learned from the maker's batches; nil is one that did not.
+func (p *Plan) WindowAt(landingC float64, m *window.Model) Window {
+	f := cmp.Or(m, prior()).Forecast(p.WindowConditions(landingC))
 	return Window{Range(f.ToTrace), Range(f.ToUnpourable), source.Estimated}
 }
 
+// WindowConditions is what the working time of a batter depends on that lands
+// at landingC [°C].
+func (p *Plan) WindowConditions(landingC float64) window.Conditions {
+	return p.charge.conditions(landingC, p.belowClear(landingC))
+}
+
 // AfterTrace returns the minutes from trace to unpourable, once the trace came
-// toTraceMin [min, above 0] after combining at landingC [°C].
-func (p *Plan) AfterTrace(landingC, toTraceMin float64) Range {
-	return Range(prior().AfterTrace(p.charge.conditions(landingC, p.belowClear(landingC)), toTraceMin))
+// toTraceMin [min, above 0] after combining at landingC [°C]; m is as in
+// WindowAt.
+func (p *Plan) AfterTrace(landingC, toTraceMin float64, m *window.Model) Range {
+	return Range(cmp.Or(m, prior()).AfterTrace(p.WindowConditions(landingC), toTraceMin))
 }
 
 func (p *Plan) belowClear(landingC float64) bool {

@@ -206,7 +206,7 @@ func (p *Plan) jump() string {
 	}
 	clearC := math.Ceil(*c.ClearC)
 	return fmt.Sprintf("; its %s is clear only above %.0f °C, and what freezes thickens at once: at %.0f °C there would be %s",
-		lowerName(c.CloudOf), *c.ClearC, clearC, aboutMinutes(p.WindowAt(clearC).ToUnpourable.Typical))
+		lowerName(c.CloudOf), *c.ClearC, clearC, aboutMinutes(p.WindowAt(clearC, nil).ToUnpourable.Typical))
 }
 
 // hurries names what makes the batch quick.

@@ -236,7 +236,7 @@ func (p *Plan) edge() string {
 	}
 	belowC := math.Floor(*c.ClearC) - 1
 	return fmt.Sprintf("; it lands within %.0f °C above that line; below it, what freezes would leave %s to pour instead of %s", nearClearK,
-		aboutMinutes(p.WindowAt(belowC).ToUnpourable.Typical), Minutes(p.window().ToUnpourable.Typical))
+		aboutMinutes(p.WindowAt(belowC, nil).ToUnpourable.Typical), Minutes(p.window().ToUnpourable.Typical))
 }
 
 // fewer says how many minutes freezing takes; "" for what is cooked.
@@ -245,5 +245,5 @@ func (p *Plan) fewer() string {
 		return ""
 	}
 	clearC := math.Ceil(*p.Combine.ClearC)
-	return fmt.Sprintf(", and leaves %s to pour: at %.0f °C there would be %s", aboutMinutes(p.window().ToUnpourable.Typical), clearC, aboutMinutes(p.WindowAt(clearC).ToUnpourable.Typical))
+	return fmt.Sprintf(", and leaves %s to pour: at %.0f °C there would be %s", aboutMinutes(p.window().ToUnpourable.Typical), clearC, aboutMinutes(p.WindowAt(clearC, nil).ToUnpourable.Typical))
 }

@@ -13,6 +13,7 @@ import (
 	"barwright/curve"
 	"barwright/internal/tomldoc"
 	"barwright/material"
+	"barwright/picture"
 	"barwright/recipe"
 	"barwright/stock"
 )
@@ -51,6 +52,8 @@ func checkThing(file string, t Thing) error {
 		return checkBody[stock.Place](file, body)
 	case kindCurve:
 		return checkBody[curve.Log](file, body)
+	case kindPhoto:
+		return checkBody[picture.Photo](file, body)
 	case kindScale:
 		return checkBody[stock.Scale](file, body)
 	case kindWorkshop:

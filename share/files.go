@@ -26,7 +26,7 @@ batches/CODE/events.csv     the same as a list
 LEFT-OUT.txt                only when something could not be written so that it can be
                             read back: what it is, why, and all it holds
 stock.csv                   what is on the shelf, as a list
-stock/, materials/, moulds/, places/, scales/, curves/, workshop/
+stock/, materials/, moulds/, places/, scales/, curves/, photos/, workshop/
                             one TOML file for each thing; history.csv and earlier/ in
                             each folder hold what it was before, and what was put away
 
@@ -174,7 +174,7 @@ func text[T fmt.Stringer](v *T) string {
 
 // written are the paths that an export writes.
 var written = regexp.MustCompile(`^(README\.txt|LEFT-OUT\.txt|recipes\.csv|stock\.csv|batches\.csv|batches/[a-z]+/(batch\.json|events\.jsonl|events\.csv)|recipes/[a-z0-9-]+/(versions\.csv|v[0-9]+\.toml)|` +
-	`(workshop|materials|stock|moulds|places|scales|curves)/(history\.csv|(earlier/)?[^/]+\.toml))$`)
+	`(workshop|materials|stock|moulds|places|scales|curves|photos)/(history\.csv|(earlier/)?[^/]+\.toml))$`)
 
 // Writes reports whether an export writes a file at a path: a folder that
 // holds any other is not one.

@@ -48,7 +48,7 @@ func ReadLoose(files fs.FS, lib *material.Library, at time.Time) (Workshop, erro
 	if len(names) == 0 {
 		return Workshop{}, &tomldoc.Error{File: "the folder", Text: "neither an export nor recipe files (*.toml) are in it", Advice: exportAdvice + ", or a folder of recipe files"}
 	}
-	r := &reader{files: files, left: mostBytes}
+	r := &reader{files: files, left: mostBytes, leftPhotos: mostPhotos}
 	var w Workshop
 	slices.Sort(names)
 	for _, name := range names {

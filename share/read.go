@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"path"
+	"strings"
 
 	"barwright/internal/tomldoc"
 )
@@ -14,7 +15,7 @@ import (
 // zip, and checks every file. The error names file and line and is a
 // *tomldoc.Error. What is larger than any workshop is refused, unread.
 func Read(files fs.FS) (Workshop, error) {
-	r := &reader{files: root(files), left: mostBytes}
+	r := &reader{files: root(files), left: mostBytes, leftPhotos: mostPhotos}
 	recipes, err := r.recipes()
 	if err != nil {
 		return Workshop{}, err
@@ -61,6 +62,8 @@ func root(files fs.FS) fs.FS {
 type reader struct {
 	files fs.FS
 	left  int // bytes
+
+	leftPhotos int // bytes of photos
 }
 
 // file reads a file of at most so many bytes.
@@ -73,16 +76,20 @@ func (r *reader) file(name string, most int) ([]byte, error) {
 	if info, err := f.Stat(); err == nil && info.IsDir() {
 		return nil, &tomldoc.Error{File: name, Text: "a folder stands where a file should", Advice: exportAdvice}
 	}
-	data, err := io.ReadAll(io.LimitReader(f, int64(min(most, r.left))+1))
+	left := &r.left
+	if strings.HasPrefix(name, "photos/") {
+		left = &r.leftPhotos
+	}
+	data, err := io.ReadAll(io.LimitReader(f, int64(min(most, *left))+1))
 	switch {
 	case err != nil:
 		return nil, r.fault(name, err)
 	case len(data) > most:
 		return nil, &tomldoc.Error{File: name, Text: fmt.Sprintf("the file is longer than %d kB, too long for a file of this kind", most/1024), Advice: "is it the right file?"}
-	case len(data) > r.left:
+	case len(data) > *left:
 		return nil, &tomldoc.Error{File: name, Text: fmt.Sprintf("with this file it is more than %d MB, more than any workshop", mostBytes>>20), Advice: "is it the right folder?"}
 	}
-	r.left -= len(data)
+	*left -= len(data)
 	return data, nil
 }
 

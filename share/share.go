@@ -78,6 +78,7 @@ const (
 	kindPlace    = "place"
 	kindScale    = "scale"
 	kindCurve    = "curve"
+	kindPhoto    = "photo"
 	kindMaterial = "material"
 	kindWorkshop = "workshop"
 )
@@ -85,7 +86,7 @@ const (
 // folders lists the kinds with the folder of each. Materials come before lots,
 // which may be lots of them.
 var folders = []struct{ kind, dir string }{
-	{kindWorkshop, "workshop"}, {kindMaterial, "materials"}, {kindLot, "stock"}, {kindMould, "moulds"}, {kindPlace, "places"}, {kindScale, "scales"}, {kindCurve, "curves"},
+	{kindWorkshop, "workshop"}, {kindMaterial, "materials"}, {kindLot, "stock"}, {kindMould, "moulds"}, {kindPlace, "places"}, {kindScale, "scales"}, {kindCurve, "curves"}, {kindPhoto, "photos"},
 }
 
 // What an export may hold at most. A workshop of a thousand recipes with five
@@ -93,5 +94,6 @@ var folders = []struct{ kind, dir string }{
 const (
 	mostRecipes = 10000
 	mostTable   = 8 << 20  // bytes of one list
-	mostBytes   = 64 << 20 // bytes together
+	mostBytes   = 64 << 20 // bytes together, but for photos
+	mostPhotos  = 1 << 30  // bytes of those
 )

@@ -26,6 +26,7 @@ type recordPage struct {
 	Can      recordCan
 	Fixable  []recordLine // taps that a correction can put right
 	When     string
+	Others   []named // to compare it with
 }
 
 // recordCan is what may be written now.
@@ -69,6 +70,9 @@ func (a *App) record(w http.ResponseWriter, r *http.Request) error {
 	}
 	p.fill(a.now().Location())
 	p.Lots = lotsTaken(p.Record.Lots, shelf, lib)
+	if p.Others, err = a.others(r, m); err != nil {
+		return err
+	}
 	return a.show(w, r, http.StatusOK, "batch", "batches", "Batch "+m.Code, &p)
 }
 

@@ -19,23 +19,27 @@ import (
 // benchRoutes are the making of batches: the bench, and what stays of them.
 func (a *App) benchRoutes() map[string]page {
 	return map[string]page{
-		"GET /bench":                 a.benchList,
-		"GET /bench/emergency":       a.emergencyCards,
-		"GET /bench/new":             a.newBatch,
-		"POST /bench/new":            a.startBatch,
-		"GET /bench/{id}":            a.bench,
-		"POST /bench/{id}":           a.stamp,
-		"GET /sw.js":                 a.worker,
-		"GET /batches":               a.batches,
-		"GET /batches/{id}":          a.record,
-		"POST /batches/{id}":         a.writeRecord,
-		"GET /batches/{id}/events":   a.giveEvents,
-		"POST /batches/{id}/events":  a.takeEvents,
-		"GET /batches/{id}/record":   a.recordFile,
-		"GET /batches/{id}/chapters": a.chapters,
-		"GET /batches/{id}/paper":    a.paper,
-		"GET /batches/{id}/typed":    a.typed,
-		"POST /batches/{id}/typed":   a.saveTyped,
+		"GET /bench":                       a.benchList,
+		"GET /bench/emergency":             a.emergencyCards,
+		"GET /bench/new":                   a.newBatch,
+		"POST /bench/new":                  a.startBatch,
+		"GET /bench/{id}":                  a.bench,
+		"POST /bench/{id}":                 a.stamp,
+		"GET /sw.js":                       a.worker,
+		"GET /batches":                     a.batches,
+		"GET /batches/{id}":                a.record,
+		"POST /batches/{id}":               a.writeRecord,
+		"GET /batches/{id}/events":         a.giveEvents,
+		"POST /batches/{id}/events":        a.takeEvents,
+		"GET /batches/{id}/record":         a.recordFile,
+		"GET /batches/{id}/chapters":       a.chapters,
+		"POST /batches/{id}/photos":        a.addPhoto,
+		"GET /batches/{id}/photos/{photo}": a.photo,
+		"GET /batches/{id}/differ":         a.differ,
+		"GET /batches/{id}/curve":          a.batchCurve,
+		"GET /batches/{id}/paper":          a.paper,
+		"GET /batches/{id}/typed":          a.typed,
+		"POST /batches/{id}/typed":         a.saveTyped,
 	}
 }
 
@@ -91,14 +95,6 @@ func (a *App) replay(ctx context.Context, b store.Batch) (making, error) {
 	return making{b, sh.Replay(events)}, nil
 }
 
-// handOf is who stamps, as the record tells it.
-func handOf(r *http.Request) string {
-	if v := visitorOf(r); v.device.Name != "" {
-		return v.device.Name
-	}
-	return "this computer"
-}
-
 // formDevice is the name under which forms without the page's own queue are
 // kept: each visitor's taps are a device of their own.
 func formDevice(r *http.Request) string {
@@ -115,10 +111,13 @@ func (a *App) stamp(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	to := "/bench/" + m.ID
+	if r.PostFormValue("kind") == "who" {
+		return a.changeHands(w, r, to)
+	}
 	if err := a.stampForm(r, m.Batch, r.PostForm); err != nil {
 		return err
 	}
-	to := "/bench/" + m.ID
 	if next := r.PostFormValue("show"); next != "" {
 		to += "?show=" + url.QueryEscape(next)
 	}
@@ -189,7 +188,8 @@ type tapFault struct{ text, advice string }
 func (f *tapFault) Error() string { return f.text }
 
 // dataOf reads what a form says of an action. Names of its fields begin with
-// what they hold: s. a word, n. a number, l. one of several words.
+// what they hold: s. a word, n. a number, oz. lb. kg. a weight in that unit, b. true, l.
+// one of several words, ns. numbers with a space between, f. a lot (addLots).
 func dataOf(form url.Values) (map[string]any, error) {
 	data := map[string]any{}
 	for _, key := range slices.Sorted(keysOf(form)) {
@@ -202,16 +202,43 @@ func dataOf(form url.Values) (map[string]any, error) {
 		case "s":
 			data[name] = text
 		case "n":
-			v, err := strconv.ParseFloat(strings.NewReplacer(",", ".", "\u2212", "-", "\u202f", "").Replace(text), 64)
+			v, err := numberTyped(text)
 			if err != nil {
-				return nil, &tapFault{"“" + cutTo(text, 40) + "” is no number.", "Digits, with a point or a comma."}
+				return nil, err
 			}
 			data[name] = v
+		case "b":
+			data[name] = text == "true"
+		case "oz", "lb", "kg":
+			v, err := numberTyped(text)
+			if err != nil {
+				return nil, err
+			}
+			data[name] = v * gramsOf[kind]
 		case "l":
 			data[name] = form[key]
+		case "ns":
+			var all []float64
+			for _, word := range strings.Fields(text) {
+				v, err := numberTyped(word)
+				if err != nil {
+					return nil, err
+				}
+				all = append(all, v)
+			}
+			data[name] = all
 		}
 	}
-	return data, nil
+	return data, addLots(data, form)
+}
+
+// numberTyped reads a number as people type it.
+func numberTyped(text string) (float64, error) {
+	v, err := strconv.ParseFloat(strings.NewReplacer(",", ".", "\u2212", "-", "\u202f", "").Replace(text), 64)
+	if err != nil {
+		return 0, &tapFault{"“" + cutTo(text, 40) + "” is no number.", "Digits, with a point or a comma."}
+	}
+	return v, nil
 }
 
 func keysOf(form url.Values) func(func(string) bool) {

@@ -153,8 +153,8 @@ const sizesWrong = `(() => {
       if (gap < 75.5) out.push(gap + ' px from the done area: ' + e.outerHTML.slice(0, 60));
     }
   }
-  for (const e of screen.querySelectorAll('button, a, input:not([type=hidden])')) {
-    if (!seen(e)) continue;
+  for (const e of screen.querySelectorAll('button, a, .pick, input:not([type=hidden])')) {
+    if (!seen(e) || e.matches('.pick input')) continue; // its label is what is tapped
     const r = e.getBoundingClientRect();
     if (r.width < 48 || r.height < 48) out.push('control ' + r.width + 'x' + r.height + ': ' + e.outerHTML.slice(0, 60));
   }

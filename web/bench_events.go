@@ -95,7 +95,10 @@ func (a *App) chapters(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	began := m.State.BegunAt
+	began, ended := m.State.Film()
+	if began.IsZero() {
+		began = m.State.BegunAt
+	}
 	if began.IsZero() {
 		began = m.MadeAt
 	}
@@ -104,10 +107,10 @@ func (a *App) chapters(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return &tapFault{"“" + cutTo(text, 40) + "” is no day and time.", "Like 2026-11-29T14:03."}
 		}
-		began = at
+		began, ended = at, time.Time{}
 	}
 	attach(w, "text/vtt; charset=utf-8", m.Code+"-chapters.vtt")
-	w.Write(m.State.Chapters(began, time.Time{}))
+	w.Write(m.State.Chapters(began, ended))
 	return nil
 }
 

@@ -3,11 +3,13 @@ package web
 import (
 	"fmt"
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 	"time"
 
 	"barwright/batch"
+	"barwright/stock"
 )
 
 // benchPage is the bench of one batch: every screen of it, one of them shown,
@@ -28,6 +30,16 @@ type benchPage struct {
 	Live    []string
 	Timing  string // what to do when inside the window, as JSON
 	Reading []readingForm
+	Hands   []string // who can be at it, who is at it now first
+	Marks   []named
+	Rest    restPanel
+	Cutting []counted
+	Lots    []*lotsPanel
+	Jumped  string // that a clock was set
+
+	shelf stock.Shelf
+	lots  map[string]*lotsPanel
+	query url.Values
 }
 
 // Corrosive reports batter and soap that burns.
@@ -47,10 +59,16 @@ func (a *App) bench(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := &benchPage{making: m, Moment: m.State.At(a.now()), Cards: batch.Cards, Asks: batch.Troubles, Show: r.URL.Query().Get("show"),
-		By: handOf(r), NowMS: a.now().UnixMilli(), Known: m.Events}
+		By: handOf(r), Marks: seenMarks, query: r.URL.Query(), NowMS: a.now().UnixMilli(), Known: m.Events}
 	if since, err := strconv.ParseInt(r.URL.Query().Get("since"), 10, 64); err == nil {
 		p.Away = upperFirst(m.State.Away(time.UnixMilli(since), a.now()))
 	}
+	p.Hands = handsAt(p.By, deviceOf(r), m.State.Events)
+	shelf, err := a.shelfNow(r.Context())
+	if err != nil {
+		return err
+	}
+	p.shelf = shelf.Lots
 	tares, err := a.lastTares(r.Context(), m.ID)
 	if err != nil {
 		return err
@@ -63,6 +81,8 @@ func (a *App) bench(w http.ResponseWriter, r *http.Request) error {
 func (p *benchPage) fill(tares map[string]float64) {
 	s := p.State
 	n := len(s.Steps)
+	p.fillLots()
+	p.Rest, p.Cutting, p.Jumped = p.restPanel(), p.cutNumbers(), p.jumped()
 	for i := range s.Steps {
 		st := &s.Steps[i]
 		made := p.screensOf(st, tares)
@@ -80,6 +100,16 @@ func (p *benchPage) fill(tares map[string]float64) {
 	p.Screens = append(p.Screens, &screen{ID: "end", Place: p.Code, Title: "All steps are done", Say: "Gloves on for the bars until 48 hours after the cut. The batch's record has the rest.", Tone: "end"})
 	p.special()
 	p.choose()
+	if p.Show == "lots" { // of the step that is shown
+		for _, x := range p.Screens {
+			if x.Shown {
+				p.Show = "lots."
+				if p.lots[x.Step] != nil {
+					p.Show += x.Step
+				}
+			}
+		}
+	}
 	p.fillLive()
 	p.fillPlan()
 	p.fillTiming()

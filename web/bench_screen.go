@@ -11,32 +11,39 @@ import (
 
 // screen is one job: a number, a done area, the next step small.
 type screen struct {
-	ID     string // of the screen
-	Step   string // of the run sheet, "" for none
-	Item   string // of a step that is read
-	Part   string // of the work
-	Kind   string // of the event that does it
-	Place  string // "step 6 of 17 · weigh"
-	Title  string
-	Number string
-	Unit   string
-	Fine   string
-	Reads  string // what the scale shows with the vessel, at the end
-	Weighs bool
-	Say    string
-	Warn   []string
-	Next   string
-	Button string
-	Fields []field
-	Step1  *stepper // the number can be changed
-	Always bool     // and its buttons are there at once
-	Count  *count
-	Ways   []batch.Choice
-	GoOn   bool // a hold can be gone on from, quarantined
-	Tone   string
-	Shown  bool
-	Done   bool
+	ID      string // of the screen
+	Step    string // of the run sheet, "" for none
+	Item    string // of a step that is read
+	Part    string // of the work
+	Kind    string // of the event that does it
+	Place   string // "step 6 of 17 · weigh"
+	Title   string
+	Name    string // of what is weighed
+	Lots    bool   // and another lot can be named
+	Also    *also  // what else the second tool does here
+	Number  string
+	Unit    string
+	Fine    string
+	ReadsIn string // the unit of that scale
+	Reads   string // what the scale shows with the vessel, at the end
+	Weighs  bool
+	Say     string
+	Warn    []string
+	Next    string
+	Button  string
+	Fields  []field
+	Step1   *stepper // the number can be changed
+	Always  bool     // and its buttons are there at once
+	Count   *count
+	Ways    []batch.Choice
+	GoOn    bool // a hold can be gone on from, quarantined
+	Tone    string
+	Shown   bool
+	Done    bool
 }
+
+// also is a tool of a screen that opens a panel of its own.
+type also struct{ Panel, Words string }
 
 // field is what a form sends besides its button.
 type field struct{ Name, Value string }
@@ -116,7 +123,7 @@ func (p *benchPage) actScreen(st *batch.StepState) *screen {
 			x.Say = w.Say
 		}
 	case st.Part == "rest":
-		x.Count = p.restCount(st)
+		x.Count, x.Say, x.Also = p.restCount(st), p.restWords(), &also{"rest", "Other rest"}
 	}
 	return x
 }

@@ -22,6 +22,8 @@ type startPage struct {
 	Lines  []lotLine
 	Second bool
 	RoomC  string
+	Own    ownTimes
+	Learn  windowLearned
 	Faults map[string]string
 }
 
@@ -61,12 +63,12 @@ func (a *App) startOf(r *http.Request) (*startPage, error) {
 		p.Stop = &p.Plan.Findings[i]
 		return p, nil
 	}
-	shelf, err := a.shelf(r.Context())
+	shelf, err := a.shelfNow(r.Context())
 	if err != nil {
 		return nil, err
 	}
-	p.fillLots(shelf)
-	return p, nil
+	p.fillLots(shelf.Lots)
+	return p, a.askOwn(r, p)
 }
 
 func (p *startPage) fillLots(shelf stock.Shelf) {
@@ -114,9 +116,17 @@ func (a *App) startBatch(w http.ResponseWriter, r *http.Request) error {
 	room, err := strconv.ParseFloat(strings.Replace(strings.TrimSpace(p.RoomC), ",", ".", 1), 64)
 	if err != nil || !(room >= -20 && room <= 60) {
 		p.Faults["room"] = "degrees Celsius, like 20"
+	}
+	after, needs := p.Own.read(r, p.Faults)
+	if len(p.Faults) > 0 {
+		p.keepLots(r)
 		return a.showStart(w, r, http.StatusUnprocessableEntity, p)
 	}
 	start, err := a.freeze(r, p, room)
+	start.AfterTrace, start.Needs = after, needs
+	if p.Learn.Skip = r.PostFormValue("unlearned") != ""; !p.Learn.Skip {
+		start.Taught = p.Learn.taught
+	}
 	var stop *batch.StopError
 	var f recipe.Fault
 	switch {
@@ -135,6 +145,33 @@ func (a *App) startBatch(w http.ResponseWriter, r *http.Request) error {
 	}
 	http.Redirect(w, r, "/bench/"+b.ID, http.StatusSeeOther)
 	return nil
+}
+
+// askOwn lists what can be timed, unless the plan makes no sheet: then that is
+// told when it is started.
+func (a *App) askOwn(r *http.Request, p *startPage) error {
+	lib, err := a.library(r.Context())
+	if err != nil {
+		return err
+	}
+	start, err := batch.NewStart(p.made, lib)
+	if err != nil {
+		return err
+	}
+	sh, bad := batch.New(start)
+	if bad != nil {
+		return nil // told when it is started
+	}
+	p.Own.Steps = ownSteps(sh)
+	p.Learn, err = a.learnedWindow(r.Context(), p.Plan)
+	return err
+}
+
+// keepLots keeps the lots that were chosen in a form that is shown again.
+func (p *startPage) keepLots(r *http.Request) {
+	for i := range p.Lines {
+		p.Lines[i].Lot = r.PostFormValue("lot." + p.Lines[i].Step)
+	}
 }
 
 // freeze makes the start of a batch as the form wants it.

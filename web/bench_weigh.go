@@ -38,21 +38,23 @@ func (a *App) lastTares(ctx context.Context, but string) (map[string]float64, er
 
 func (p *benchPage) tareScreen(st *batch.StepState, tares map[string]float64) *screen {
 	g, known := tares[st.Vessel]
-	x := &screen{ID: st.ID, Kind: "tared", Title: st.Do, Number: scaleNumber(g), Unit: "g", Button: "It weighs that", Fields: []field{{"s.vessel", st.Vessel}}}
+	by, shown := scaled(p.State.Sheet.Plan.Scale.Fats, g)
+	x := &screen{ID: st.ID, Kind: "tared", Title: st.Do, Number: shown, Unit: by.Unit, Button: "It weighs that", Fields: []field{{"s.vessel", st.Vessel}}}
 	x.Fine = "0 means: the scale was set to zero with it on"
 	if known {
 		x.Fine = "as it weighed last time; look whether it is so"
 	}
-	x.Step1 = &stepper{Field: "n.g", Value: bare(g, 1), Unit: "g", By: byScale(p.State.Sheet.Plan.Scale.Fats.StepG, 1000)}
+	by.By = byScale(p.State.Sheet.Plan.Scale.Fats.StepG/gramsOf[by.Unit], 1000/gramsOf[by.Unit])
+	x.Step1 = by
 	return x
 }
 
 func (p *benchPage) weighScreens(st *batch.StepState) []*screen {
 	t := st.Weigh
 	value, unit := parted(t.Scale.Show(t.G))
-	x := &screen{ID: st.ID, Kind: "weighed", Title: t.Name, Number: value, Unit: unit, Button: "Done", Fields: []field{{"s.step", st.ID}}, Weighs: true}
+	x := &screen{ID: st.ID, Kind: "weighed", Title: t.Name, Name: t.Name, Number: value, Unit: unit, Button: "Done", Fields: []field{{"s.step", st.ID}}, Weighs: true}
 	if t.Lot != "" && t.Lot != t.Material {
-		x.Title += ", lot " + t.Lot
+		x.Title += ", " + p.lotLabel(t.Lot)
 	}
 	x.Say = st.Do
 	low, _ := parted(t.Scale.Show(t.LowG))
@@ -61,16 +63,22 @@ func (p *benchPage) weighScreens(st *batch.StepState) []*screen {
 	if low == high {
 		x.Fine = "fine at " + low + " only"
 	}
+	x.ReadsIn = p.State.Sheet.Plan.Scale.Fats.Unit
 	if reads, ok := p.State.ReadsG(st); ok {
-		x.Reads = st.Vessel + " reads " + scaleNumber(reads) + "\u202fg"
+		by, shown := scaled(p.State.Sheet.Plan.Scale.Fats, reads)
+		x.Reads = st.Vessel + " reads " + shown + "\u202f" + by.Unit
 	}
-	x.Step1 = &stepper{Field: "n.g", Value: bare(t.G, decimalsOf(t.Scale.StepG)), Unit: "g", By: byScale(t.Scale.StepG, t.G)}
+	x.Step1, _ = scaled(t.Scale, t.G)
+	if l := p.lots[st.ID]; l != nil {
+		x.from(p.query, l)
+	}
 	x.Done = st.Done
 	out := []*screen{x}
 	if p.Start.SecondReader && t.List == "alkali" && st.G != nil && st.SecondG == nil {
 		x.Done = true
-		out = append(out, &screen{ID: "second." + st.ID, Kind: "read_back", Title: "Somebody else reads the scale: " + lowerFirst(t.Name), Number: scaleNumber(*st.G), Unit: "g", Button: "It reads so", Say: "Without being told the number. Another person taps.",
-			Fields: []field{{"s.step", st.ID}, {"by", "second reader"}}, Step1: &stepper{Field: "n.g", Value: bare(*st.G, decimalsOf(t.Scale.StepG)), Unit: "g", By: byScale(t.Scale.StepG, t.G)}})
+		by, shown := scaled(t.Scale, *st.G)
+		out = append(out, &screen{ID: "second." + st.ID, Kind: "read_back", Title: "Somebody else reads the scale: " + lowerFirst(t.Name), Number: shown, Unit: by.Unit, Button: "It reads so", Say: "Without being told the number. Another person taps.",
+			Fields: []field{{"s.step", st.ID}, {"by", secondHand}}, Step1: by})
 	}
 	return out
 }
@@ -79,8 +87,9 @@ func (p *benchPage) checkScreen(st *batch.StepState) *screen {
 	in := p.State.NetG(st.Vessel)
 	tare := p.State.Vessels[st.Vessel]
 	off := math.Max(2, 0.005*in)
-	step := p.State.Sheet.Plan.Scale.Fats.StepG
-	return &screen{ID: st.ID, Kind: "gross", Title: st.Do, Number: scaleNumber(tare + in), Unit: "g", Button: "It reads so", Fields: []field{{"s.vessel", st.Vessel}},
-		Fine:  fmt.Sprintf("within %s g of it · the empty %s %s", bare(off, 1), st.Vessel, scaleNumber(tare)),
-		Step1: &stepper{Field: "n.g", Value: bare(tare+in, 1), Unit: "g", By: byScale(step, tare+in)}}
+	by, shown := scaled(p.State.Sheet.Plan.Scale.Fats, tare+in)
+	_, empty := scaled(p.State.Sheet.Plan.Scale.Fats, tare)
+	return &screen{ID: st.ID, Kind: "gross", Title: st.Do, Number: shown, Unit: by.Unit, Button: "It reads so", Fields: []field{{"s.vessel", st.Vessel}},
+		Fine:  fmt.Sprintf("within %s g of it · the empty %s %s", bare(off, 1), st.Vessel, empty),
+		Step1: by}
 }

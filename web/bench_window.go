@@ -31,9 +31,9 @@ func (p *benchPage) spans() map[string][]float64 {
 	if c := plan.Combine.LandingC; c != nil {
 		landing = *c
 	}
-	to := plan.WindowAt(landing).ToTrace
+	to := plan.WindowAt(landing, p.State.Sheet.Model()).ToTrace
 	out := map[string][]float64{"combine": {60 * to.Low, 60 * to.Typical, 60 * to.High}}
-	after := plan.AfterTrace(landing, max(to.Typical, 1.0/60))
+	after := plan.AfterTrace(landing, max(to.Typical, 1.0/60), p.State.Sheet.Model())
 	out["trace"] = []float64{60 * after.Low, 60 * after.Typical, 60 * after.High}
 	if own := p.Start.AfterTrace; own != nil {
 		out["trace"] = []float64{own.Low, own.Typical, own.High}

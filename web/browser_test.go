@@ -32,12 +32,7 @@ var today = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 
 // chromium is one browser for the package; every test has a tab of its own.
 var chromium = sync.OnceValues(func() (context.Context, error) {
-	path := ""
-	for _, p := range []string{"/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"} {
-		if _, err := os.Stat(p); err == nil {
-			path = p
-		}
-	}
+	path := browserPath()
 	if path == "" {
 		return nil, fmt.Errorf("no chromium on this machine; make test installs Debian's")
 	}
@@ -50,6 +45,16 @@ var chromium = sync.OnceValues(func() (context.Context, error) {
 	browser, _ := chromedp.NewContext(allocator)
 	return browser, chromedp.Do(browser)
 })
+
+// browserPath is the browser of this machine, "" without one.
+func browserPath() (path string) {
+	for _, p := range []string{"/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"} {
+		if _, err := os.Stat(p); err == nil {
+			path = p
+		}
+	}
+	return path
+}
 
 // tab is one tab, and what went wrong in it.
 type tab struct {

@@ -85,7 +85,7 @@ func (a *App) compared(r *http.Request) (ida, idb string, err error) {
 // consequences puts the answers of the two plans side by side, with what each
 // batch takes from the shelf in money.
 func (a *App) consequences(r *http.Request, p *comparePage) error {
-	shelf, err := a.shelf(r.Context())
+	shelf, err := a.shelfNow(r.Context())
 	if err != nil {
 		return err
 	}
@@ -99,7 +99,7 @@ func (a *App) consequences(r *http.Request, p *comparePage) error {
 	}
 	of := func(p planned) answers {
 		page := planPage{Plan: p.Plan, Draft: draftOf(p.made), Moulds: moulds}
-		page.takeFrom(shelf)
+		page.takeFrom(shelf.Lots)
 		return answers{p.Plan, page.Takes, shop.Currency}
 	}
 	for _, c := range consequences(of(p.A), of(p.B)) {

@@ -78,12 +78,12 @@ func (a *App) hasOf(ctx context.Context) (map[string][]string, error) {
 	for _, t := range own {
 		out[t.ID] = append(out[t.ID], "own")
 	}
-	lots, err := a.shelf(ctx)
+	shelf, err := a.shelfNow(ctx)
 	if err != nil {
 		return nil, err
 	}
 	count := map[string]int{}
-	for _, l := range lots {
+	for _, l := range shelf.Lots {
 		if l.LeftG() > 0 {
 			count[l.Of]++
 		}

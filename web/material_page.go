@@ -78,11 +78,11 @@ func (a *App) ownSides(r *http.Request, p *materialPage, lib *material.Library) 
 		return err
 	}
 	p.Currency = shop.Currency
-	lots, err := a.shelf(r.Context())
+	shelf, err := a.shelfNow(r.Context())
 	if err != nil {
 		return err
 	}
-	for _, l := range lots.InOrder() {
+	for _, l := range shelf.Lots.InOrder() {
 		if l.Of == p.ID {
 			p.Lots = append(p.Lots, onShelf(l, nameOf(l.Of, lib), quantity.DateOf(a.now())))
 		}

@@ -97,11 +97,11 @@ func (a *App) fillRows(r *http.Request, p *planPage, lib *material.Library) erro
 			}
 		}
 	}
-	shelf, err := a.shelf(r.Context())
+	shelf, err := a.shelfNow(r.Context())
 	if err != nil {
 		return err
 	}
-	taken := p.takeFrom(shelf)
+	taken := p.takeFrom(shelf.Lots)
 	for i := range d.count("fats") + 1 {
 		p.Fats = append(p.Fats, p.fatRow(i, lib, taken))
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 
+	"barwright/picture"
 	"barwright/recipe"
 	"barwright/store"
 )
@@ -35,6 +36,8 @@ func limitOf(pattern string) int64 {
 	switch pattern {
 	case "POST /import":
 		return maxFiles
+	case "POST /batches/{id}/photos":
+		return picture.MostBytes + maxForm
 	case "POST /pair":
 		return maxPair
 	}

@@ -53,10 +53,11 @@ var shelfGroups = []struct {
 }
 
 func (a *App) stockPage(w http.ResponseWriter, r *http.Request) error {
-	lots, err := a.shelf(r.Context())
+	now, err := a.shelfNow(r.Context())
 	if err != nil {
 		return err
 	}
+	lots := now.Lots
 	lib, _, err := a.materialLibrary(r.Context(), "")
 	if err != nil {
 		return err
@@ -66,7 +67,7 @@ func (a *App) stockPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := shelfPage{Groups: grouped(lots, lib, quantity.DateOf(a.now())), Currency: shop.Currency}
-	p.Says = shelfWords(lots, p.Groups, shop.Currency)
+	p.Says = append(shelfWords(lots, p.Groups, shop.Currency), now.overWords()...)
 	if p.Away, err = a.awayThings(r, kindLot); err != nil {
 		return err
 	}

@@ -132,6 +132,15 @@ func (a *App) showThing(w http.ResponseWriter, r *http.Request, status int, k *t
 		p.Example = materialExample
 	}
 	p.Facts = facts(k, p)
+	if k.kind == kindLot && !p.IsNew {
+		now, err := a.shelfNow(r.Context())
+		if err != nil {
+			return err
+		}
+		if said := now.sinceWords(p.ID); said != "" {
+			p.Facts = append([]string{said}, p.Facts...)
+		}
+	}
 	if p.History, err = a.historyOf(r.Context(), k, p); err != nil {
 		return err
 	}

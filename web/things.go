@@ -22,6 +22,7 @@ const (
 	kindLot      = "lot"
 	kindMaterial = "material"
 	kindCurve    = "curve"
+	kindPhoto    = "photo"
 )
 
 // workshop returns what holds for the whole workshop. Files that came in once
@@ -57,7 +58,7 @@ func readThings[T any](things []store.Thing) ([]T, error) {
 	return out, nil
 }
 
-// shelf returns every lot of the workshop.
+// shelf returns every lot of the workshop, as it was counted (shelfNow: as it is).
 func (a *App) shelf(ctx context.Context) (stock.Shelf, error) {
 	lots, err := thingsOf[stock.Lot](ctx, a.store, kindLot)
 	return stock.Shelf(lots), err

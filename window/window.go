@@ -14,19 +14,19 @@ import "math"
 // mass of the fats. Outside the ranges given a value is held at the nearer
 // end, and the forecast says so.
 type Conditions struct {
-	LandingC    float64 // temperature of the batter as combined, 15 to 75 °C
-	LyeStrength float64 // pure alkali / lye, 0.20 to 0.50
+	LandingC    float64 `json:"landing_c"`    // temperature of the batter as combined, 15 to 75 °C
+	LyeStrength float64 `json:"lye_strength"` // pure alkali / lye, 0.20 to 0.50
 
-	Lauric      float64 // caprylic to myristic acid (C8 to C14), 0 to 1
-	Unsaturated float64 // oleic, linoleic and like acids without ricinoleic, 0 to 1
-	Ricinoleic  float64 // 0 to 1
-	FreeAcid    float64 // acids that are free when they meet the lye, without those of waxes, 0 to 1
-	HardWax     float64 // waxes that are solid in the room, 0 to 1
+	Lauric      float64 `json:"lauric"`      // caprylic to myristic acid (C8 to C14), 0 to 1
+	Unsaturated float64 `json:"unsaturated"` // oleic, linoleic and like acids without ricinoleic, 0 to 1
+	Ricinoleic  float64 `json:"ricinoleic"`  // 0 to 1
+	FreeAcid    float64 `json:"free_acid"`   // acids that are free when they meet the lye, without those of waxes, 0 to 1
+	HardWax     float64 `json:"hard_wax"`    // waxes that are solid in the room, 0 to 1
 
-	BelowClear bool // lands below the temperature at which its waxes and acids are clear again
-	Hurrying   bool // a scent in it is known to thicken batter
-	Honey      bool // honey or sugar in it
-	Paddle     bool // stirred by hand instead of with a blender
+	BelowClear bool `json:"below_clear"` // lands below the temperature at which its waxes and acids are clear again
+	Hurrying   bool `json:"hurrying"`    // a scent in it is known to thicken batter
+	Honey      bool `json:"honey"`       // honey or sugar in it
+	Paddle     bool `json:"paddle"`      // stirred by hand instead of with a blender
 }
 
 // held returns the conditions inside the ranges the model speaks for, and
@@ -60,8 +60,8 @@ type Forecast struct {
 // that was not stamped is 0.
 type Observation struct {
 	Conditions
-	ToTraceMin      float64
-	ToUnpourableMin float64
+	ToTraceMin      float64 `json:"to_trace_min"`
+	ToUnpourableMin float64 `json:"to_unpourable_min"`
 }
 
 // longestTraceMin is beyond any batter that traced: the clock was left on.

@@ -26,7 +26,7 @@ const root = "../.."
 // before it, never what stands after. A new package is given its place here.
 var order = []string{
 	"quantity", "source", "finding",
-	"material", "mould", "curve",
+	"material", "mould", "curve", "picture",
 	"recipe",
 	"lye", "makeup", "melt", "window", "heat", "cure",
 	"plan", "formulate", "chart",
@@ -41,7 +41,7 @@ var order = []string{
 // so do formulate, which plans what it offers, and its solver.
 var (
 	sciences = []string{"lye", "makeup", "melt", "window", "heat", "cure"}
-	pure     = append(slices.Clone(sciences), "curve", "plan", "formulate", "internal/milp", "batch", "chart")
+	pure     = append(slices.Clone(sciences), "curve", "plan", "formulate", "internal/milp", "batch", "chart", "picture")
 )
 
 // outside is what a pure package may not touch: files, the network, clocks,

@@ -2,6 +2,8 @@
 // order and its tolerances, no chemistry. What needs more waits for the
 // workshop.
 
+import {grams} from './bench-forms.js';
+
 const root = () => document.getElementById('bench');
 const slack = 1e-6;
 
@@ -47,7 +49,11 @@ export function apply(taps, reopened) {
         else state.faults[s.step] = `${Math.abs(off).toFixed(1)} g ${off > 0 ? 'more' : 'less'} than what is in it. Weigh it again; more is worked out once the workshop answers.`;
         break;
       }
-      case 'stamped': done.add(d.step); state.marks[d.step] = at; break;
+      case 'stamped':
+        if (d.step === 'false_trace') { done.delete('trace'); delete state.marks.trace; break; }
+        done.add(d.step);
+        state.marks[d.step] = at;
+        break;
       case 'cut': done.add('cut'); break;
       case 'reading': done.add(`read.${d.of}`); break;
       case 'read_back': done.add(`second.${d.step}`); break;
@@ -66,7 +72,8 @@ export function apply(taps, reopened) {
     const s = by(el.closest('[data-screen]').dataset.step), tare = vessels[s?.vessel];
     if (tare === undefined || !['pot', 'jug'].includes(s.vessel)) continue;
     const g = tare + netIn(steps, s.vessel, mixed()) - (s.had_g ?? 0) + s.g;
-    el.textContent = ` · ${s.vessel} reads ${Math.round(10 * g) / 10} g`;
+    const unit = el.dataset.reads, per = grams[unit] ?? 1, places = per === 1 ? 10 : 100;
+    el.textContent = ` · ${s.vessel} reads ${Math.round(places * g / per) / places} ${unit}`;
   }
   return state;
 }
@@ -76,7 +83,8 @@ export function apply(taps, reopened) {
 function number(name, g) {
   const screen = root().querySelector(`[data-screen="${CSS.escape(name)}"]`), input = screen?.querySelector('.do .value input');
   if (!input || 'dirty' in input.dataset) return;
-  screen.querySelector('[data-number]').textContent = input.value = g;
+  const per = grams[input.name.split('.')[0]] ?? 1;
+  screen.querySelector('[data-number]').textContent = input.value = per === 1 ? g : Math.round(100 * g / per) / 100;
 }
 
 let panel = '';
@@ -92,6 +100,10 @@ export function show(state, name = panel) {
   let now = screens.find((s) => !state.done.has(s.dataset.screen)) ?? screens.at(-1);
   const advice = root().querySelector('[data-screen="advice"]');
   if (state.advice && advice.querySelector('[name="s.of"]').value === state.advice) now = advice;
+  if (name === 'lots') {
+    panel = name = `lots.${now.dataset.step ?? ''}`;
+    if (!root().querySelector(`[data-panel="${CSS.escape(name)}"]`)) panel = name = 'lots.';
+  }
   const over = name && name !== 'other' ? root().querySelector(`[data-panel="${CSS.escape(name)}"]`) : null;
   const shown = over ?? now;
   for (const s of root().querySelectorAll('.screen')) s.hidden = s !== shown;

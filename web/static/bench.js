@@ -4,7 +4,7 @@
 import {keep, kept, told, forget} from './bench-taps.js';
 import {apply, show, panelOpen, openPanel} from './bench-screens.js';
 import {aim, tick, wake, now, setAhead, missing, words, sound} from './bench-clock.js';
-import {dataOf, changed, step, stock, refresh} from './bench-forms.js';
+import {dataOf, changed, step, stock, refresh, chooseLots, fillLots} from './bench-forms.js';
 
 let root = document.getElementById('bench');
 const batch = root?.dataset.batch, path = `/bench/${batch}`;
@@ -15,6 +15,7 @@ let taps = [], state = null, shown = null, lastStamp = -Infinity, cutOff = false
 async function draw(panel = panelOpen()) {
   openPanel(panel); // before anything is waited for: a call for help comes first
   taps = await kept(batch);
+  fillLots(root, batch);
   state = apply(taps, reopened);
   aim(state);
   shown = show(state);
@@ -141,6 +142,15 @@ function swap(fresh, force) {
   if (had) queueMicrotask(() => root.querySelector('.screen:not([hidden]) button.done')?.focus({preventScroll: true}));
 }
 
+// hand says who is at it from now on; the workshop's next page says so too.
+function hand(name) {
+  if (!name || name.length > 60) return;
+  document.cookie = `bench_by=${encodeURIComponent(name)}; path=/; max-age=86400; samesite=strict`;
+  root.dataset.by = name;
+  draw('');
+  sync();
+}
+
 const lastSeen = () => Number(localStorage.getItem(`bench.seen.${batch}`) ?? 0);
 
 // back tells who was away for how long.
@@ -155,6 +165,14 @@ function start() {
   document.documentElement.classList.add('js');
   root.querySelector('[data-device-says]').textContent = missing();
   document.addEventListener('submit', (e) => {
+    if (e.target.matches('[data-lot]')) {
+      e.preventDefault();
+      if (chooseLots(batch, e.target, e.submitter)) draw('');
+    }
+    if (e.target.matches('[data-who]')) {
+      e.preventDefault();
+      hand(e.target.elements.name.value.trim());
+    }
     if (!e.target.matches('[data-stamp]')) return;
     e.preventDefault();
     wake();
