@@ -75,7 +75,7 @@ func TestPicturesSayWhatTheyShow(t *testing.T) {
 		"course":  {Course(h), []string{"core", "edge", "gel line", "peak", "hours after the pour", "Chances: no gel", "Plain <Tow>", "4 °C around it"}},
 		"narrow":  {CourseNarrow(h), []string{"core", "edge", "gel line", "peak", "hours after the pour", "Chances: no gel", "Plain <Tow>", "4 °C around it"}},
 		"section": {CrossSection(h.Name, section, warmest, 71), []string{"after the pour", "mm wide", "Core ", "lines every"}},
-		"covers":  {CoverMap(h.Name, covers), []string{"fridge", "blanket", "oven", "poured at °C", "%", "Framed: the plan", "none"}},
+		"covers":  {CoverMap(h.Name, covers), []string{"fridge", "blanket", "oven", "poured at °C", "%", "Framed: the plan", "no gel", "Dotted: may overheat"}},
 	} {
 		count, words := elements(t, c.picture)
 		if count["title"] != 1 || count["desc"] != 1 || count["svg"] != 1 || count["text"] < 5 {
@@ -183,5 +183,35 @@ func TestStagesStandApart(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// The line of the map lies where 80 % begins: between cells that differ in what
+// they reach and nowhere else. CSV gives every chance under its own name.
+func TestCoverMapDrawsTheLine(t *testing.T) {
+	t.Parallel()
+	cell := func(none, partial, full, hot float64) heat.MapCell {
+		c := heat.Chance{None: none, Partial: partial, Full: full, Overheat: hot}
+		return heat.MapCell{Likely: c.Likeliest(), Chance: c}
+	}
+	m := heat.CoverMap{StartsC: []float64{30, 31, 32, 33}, PlannedC: 31, Limits: heat.Limits{LowC: 26, HighC: 60}, Runs: 16, Rows: []heat.MapRow{
+		{Words: "fan", Planned: true, Cells: []heat.MapCell{cell(1, 0, 0, 0), cell(0.8, 0.1, 0.1, 0), cell(0.79, 0.11, 0.1, 0), cell(0.1, 0.1, 0.8, 0.3)}},
+	}}
+	picture := CoverMap("x", m)
+	if n := strings.Count(picture, `class="contour"`); n != 2 {
+		t.Errorf("%d lines: one where no gel loses its 80 %%, one where full gel gains them", n)
+	}
+	if n := strings.Count(picture, `class="may-overheat"`); n != 3 {
+		t.Errorf("%d dots, three in the one cell that may overheat", n)
+	}
+	if n := strings.Count(picture, `opacity="0.45"`); n != 1 {
+		t.Errorf("%d pale cells, one is below 80 %%", n)
+	}
+	rows, err := csv.NewReader(strings.NewReader(CoverMapCSV(m))).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := "rest planned start_c likely none partial full overheat|fan true 33 full 0.1 0.1 0.8 0.3"; strings.Join(rows[0], " ")+"|"+strings.Join(rows[4], " ") != want {
+		t.Errorf("%q, want %q", strings.Join(rows[0], " ")+"|"+strings.Join(rows[4], " "), want)
 	}
 }

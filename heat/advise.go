@@ -111,35 +111,45 @@ func (d *dealer) suggest(c Case, goal Outcome, l Limits, now Chance) Suggestion 
 	if now.reaches(goal) {
 		return asPlanned
 	}
-	best := change{Way{Words: asPlanned.Words, Rests: c.Rests}, c.Start.TC}
-	bestChance := now
+	var best *change
+	bestChance := d.chance(c, quickRuns)
 	for _, ch := range c.changes(goal, l) {
-		q := d.with(c, ch, glanceRuns)
-		if q.Of(goal) > 1.0/glanceRuns {
-			q = d.with(c, ch, quickRuns)
+		if q := d.with(c, ch, glanceRuns); q.Of(goal) == 0 && !bestChance.burns(goal) {
+			continue // far off
 		}
-		if q.Of(goal) >= Enough-0.1 && (goal == NoGel || q.Overheat <= mayOverheat+0.1) {
+		q := d.with(c, ch, quickRuns) // as many runs as the best so far: they differ by the change and not by luck
+		if q.Of(goal) >= Enough-0.1 && !q.burns(goal) {
 			if s := d.tell(c, ch, goal); s.Reached {
 				return s
 			}
 		}
 		if q.betterThan(bestChance, goal) {
-			best, bestChance = ch, q
+			best, bestChance = &ch, q
 		}
 	}
-	return d.tell(c, best, goal)
+	if best != nil {
+		if s := d.tell(c, *best, goal); s.Chance.betterThan(now, goal) {
+			return s
+		}
+	}
+	asPlanned.Reached, asPlanned.Planned = false, false
+	return asPlanned
 }
+
+// burns reports a way to full gel that overheats too often to look at.
+func (c Chance) burns(goal Outcome) bool { return goal == FullGel && c.Overheat > mayOverheat+0.1 }
 
 // betterThan ranks chances that do not reach a goal: first those that lean to
 // it, the less halfway the better; else the more likely it is. Toward full gel
-// what may overheat comes last.
+// what may overheat comes last, and of two that do the one that does so less.
 func (c Chance) betterThan(other Chance, goal Outcome) bool {
 	away := map[Outcome]Outcome{NoGel: FullGel, FullGel: NoGel}[goal]
-	burns := func(c Chance) bool { return goal == FullGel && c.Overheat > mayOverheat+0.1 }
 	leans := func(c Chance) bool { return c.Of(goal) > c.Of(away) && c.Of(goal) > c.Partial }
 	switch {
-	case burns(c) != burns(other):
-		return burns(other)
+	case c.burns(goal) != other.burns(goal):
+		return other.burns(goal)
+	case c.burns(goal):
+		return c.Overheat < other.Overheat-1e-9
 	case leans(c) != leans(other):
 		return leans(c)
 	case leans(c):

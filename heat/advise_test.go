@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"slices"
 	"strings"
 	"testing"
 )
@@ -139,8 +140,92 @@ func TestCoverMap(t *testing.T) {
 		if planned != 1 || m.StartsC[m.PlannedColumn()] != c.Start.TC {
 			t.Errorf("%s: %d rows are the plan, column %g", name, planned, m.StartsC[m.PlannedColumn()])
 		}
-		if want := map[string]int{"as a row": 7, "between": 8}[name]; len(m.Rows) != want {
-			t.Errorf("%s: %d rows, want %d", name, len(m.Rows), want)
+		if want := map[string]int{"as a row": 12, "between": 13}[name]; len(m.Rows) != want || len(m.StartsC) < 24 {
+			t.Errorf("%s: %d rows, want %d; %d columns", name, len(m.Rows), want, len(m.StartsC))
 		}
+	}
+}
+
+// From a plan outside the limits the other pours are stepped into them.
+func TestPoursLieInTheLimits(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		planC, stepK float64
+		most         int
+		l            Limits
+		want         []float64
+	}{
+		{70, -4, 6, Limits{26, 60}, []float64{58, 54, 50, 46, 42, 38}},
+		{48, 4, 4, Limits{55, 60}, []float64{56, 60}},
+		{40, -4, 6, Limits{26, 60}, []float64{36, 32, 28}},
+		{40, 4, 4, Limits{26, 60}, []float64{44, 48, 52, 56}},
+		{24, -4, 3, Limits{26, 60}, nil},
+	} {
+		if got := plainCase(t, c.planC, Rest{Place: "room", TC: 20}).pours(c.stepK, c.most, c.l); !slices.Equal(got, c.want) {
+			t.Errorf("from %g by %g within %+v: %g, want %g", c.planC, c.stepK, c.l, got, c.want)
+		}
+	}
+}
+
+// No change is named that is worse than the plan itself, and none toward full
+// gel that overheats more where all of them overheat.
+func TestNoChangeIsWorseThanThePlan(t *testing.T) {
+	t.Parallel()
+	for _, tC := range []float64{41, 46, 50, 66} {
+		a, err := Advise(plainCase(t, tC, Rest{Place: "room", TC: 20, Cover: stuffOf(t, "towel 8 mm")}), UsualLimits, Options{Seed: 5})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, s := range a.Suggestions {
+			if a.Now.betterThan(s.Chance, s.Goal) {
+				t.Errorf("%g °C, %s: %s has %+v, the plan %+v", tC, s.Goal, s.Words, s.Chance, a.Now)
+			}
+			if s.Goal == FullGel && s.Chance.Overheat > max(a.Now.Overheat, mayOverheat+0.1) {
+				t.Errorf("%g °C: %s overheats with %.2f, the plan with %.2f", tC, s.Words, s.Chance.Overheat, a.Now.Overheat)
+			}
+		}
+	}
+}
+
+// The map leaves out runs between two that meet the same fate. Every run made,
+// its chances are the same.
+func TestCoverMapLeavesNothingOut(t *testing.T) {
+	t.Parallel()
+	c := plainCase(t, 41.4, Rest{Place: "room", TC: 20, Cover: stuffOf(t, "towel 8 mm")})
+	startsC, point := starts(c.Start.TC), newDealer(Options{Seed: 2}).points[glanceRuns]
+	for _, w := range c.mapWays() {
+		if w.Words != "uncovered" && w.Words != "oven 1 h" && w.Words != "fridge 3 h" {
+			continue
+		}
+		for k, p := range point {
+			fates, err := c.along(startsC, w, p)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for i := range startsC {
+				one, err := c.along(startsC[i:i+1], w, p)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if fates[i] != one[0] {
+					t.Errorf("%s, draw %d, %g °C: %+v, by itself %+v", w.Words, k, startsC[i], fates[i], one[0])
+				}
+			}
+		}
+	}
+}
+
+// A plan of 24 h in the fridge is not the row of 6 h: it is a row of its own.
+func TestCoverMapFramesThePlanItself(t *testing.T) {
+	t.Parallel()
+	c := plainCase(t, 41, Rest{Place: "fridge", TC: 4, ForS: 24 * 3600}, Rest{Place: "room", TC: 20})
+	var words []string
+	for _, w := range c.mapWays() {
+		if w.Effort == 0 {
+			words = append(words, w.Words)
+		}
+	}
+	if len(words) != 1 || !strings.HasPrefix(words[0], "as planned") {
+		t.Errorf("the plan is %q", words)
 	}
 }

@@ -99,15 +99,17 @@ type Limits struct{ LowC, HighC float64 }
 // UsualLimits hold where nothing freezes out.
 var UsualLimits = Limits{26, 60}
 
-// pours returns most other pour temperatures in whole degrees, the nearest
-// first: colder ones for a negative step.
-func (c Case) pours(stepK, most float64, l Limits) (out []float64) {
-	for i := 1.0; i <= most; i++ {
-		t := math.Round(c.Start.TC + i*stepK)
-		if t < l.LowC || t > l.HighC {
+// pours returns most other pour temperatures in whole degrees inside the limits,
+// the nearest first: colder ones for a negative step. A plan outside them is
+// stepped into them.
+func (c Case) pours(stepK float64, most int, l Limits) (out []float64) {
+	for t := math.Round(c.Start.TC + stepK); len(out) < most; t += stepK {
+		if beyond := stepK > 0 && t > l.HighC || stepK < 0 && t < l.LowC; beyond {
 			break
 		}
-		out = append(out, t)
+		if l.LowC <= t && t <= l.HighC {
+			out = append(out, t)
+		}
 	}
 	return out
 }
