@@ -10,6 +10,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"time"
 
 	"barwright/internal/svg"
 )
@@ -88,13 +89,23 @@ func (t *table) row(cells ...any) {
 	t.b.WriteByte('\n')
 }
 
-// hours prints a span of seconds as a maker says it.
-func hours(s float64) string {
+// Span says a span as hours and minutes, no finer than a forecast knows:
+// to 5 min below 2 h, to 10 min below 6 h, then to the half hour.
+func Span(seconds float64) string {
+	step := 30 * time.Minute
 	switch {
-	case s < 90*60:
-		return fmt.Sprintf("%.0f min", s/60)
-	case s < 10*3600:
-		return plain(math.Round(s/1800)/2, 1) + " h"
+	case seconds < 2*3600:
+		step = 5 * time.Minute
+	case seconds < 6*3600:
+		step = 10 * time.Minute
 	}
-	return fmt.Sprintf("%.0f h", s/3600)
+	d := time.Duration(seconds * float64(time.Second)).Round(step)
+	h, m := int(d.Hours()), int(d.Minutes())%60
+	switch {
+	case h == 0:
+		return fmt.Sprintf("%d min", m)
+	case m == 0:
+		return fmt.Sprintf("%d h", h)
+	}
+	return fmt.Sprintf("%d h %02d", h, m)
 }

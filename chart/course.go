@@ -170,13 +170,13 @@ func (h Heat) names(p *svg.Picture, x, y scale, inside bool) {
 	if px > (x.from+x.to)/2 {
 		anchor = svg.End
 	}
-	p.Text(inkText, px, py-8, anchor, 12, fmt.Sprintf("peak %.0f °C (%.0f to %.0f) at %s", h.Peak.CoreC, h.Peak.C.Low, h.Peak.C.High, hours(h.Peak.TimeS)))
+	p.Text(inkText, px, py-8, anchor, 12, fmt.Sprintf("peak %.0f °C (%.0f to %.0f) at %s", h.Peak.CoreC, h.Peak.C.Low, h.Peak.C.High, Span(h.Peak.TimeS)))
 }
 
 // describe is the picture in words.
 func (h Heat) describe() string {
 	return fmt.Sprintf("The core starts at %.0f °C, is likely to peak at %.0f °C (%.0f to %.0f) %s after the pour, and is at %.0f °C after %s. The edge stays below it. The gel line lies at %.0f °C (%.0f to %.0f). Chances: no gel %.0f %%, halfway %.0f %%, full %.0f %%, overheating %.0f %%.",
-		h.Series.CoreC[0], h.Peak.CoreC, h.Peak.C.Low, h.Peak.C.High, hours(h.Peak.TimeS), h.Series.CoreC[len(h.Series.CoreC)-1], hours(h.lastS()),
+		h.Series.CoreC[0], h.Peak.CoreC, h.Peak.C.Low, h.Peak.C.High, Span(h.Peak.TimeS), h.Series.CoreC[len(h.Series.CoreC)-1], Span(h.lastS()),
 		h.Gel.TemperatureC.Typical, h.Gel.TemperatureC.Low, h.Gel.TemperatureC.High,
 		100*h.Gel.Chance.None, 100*h.Gel.Chance.Partial, 100*h.Gel.Chance.Full, 100*h.Gel.Chance.Overheat)
 }

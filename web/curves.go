@@ -3,12 +3,10 @@ package web
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"io"
 	"net/http"
 	"strconv"
 	"strings"
-	"time"
 
 	"github.com/pelletier/go-toml/v2"
 
@@ -86,25 +84,4 @@ func (a *App) readCurve(r *http.Request, p *heatPage) (curve.Log, error) {
 	}
 	_, err = log.Check()
 	return log, err
-}
-
-// clockSpan says a span as hours and minutes, no finer than a forecast knows:
-// to 5 min below 2 h, to 10 min below 6 h, then to the half hour.
-func clockSpan(seconds float64) string {
-	step := 30 * time.Minute
-	switch {
-	case seconds < 2*3600:
-		step = 5 * time.Minute
-	case seconds < 6*3600:
-		step = 10 * time.Minute
-	}
-	d := time.Duration(seconds * float64(time.Second)).Round(step)
-	h, m := int(d.Hours()), int(d.Minutes())%60
-	switch {
-	case h == 0:
-		return fmt.Sprintf("%d min", m)
-	case m == 0:
-		return fmt.Sprintf("%d h", h)
-	}
-	return fmt.Sprintf("%d h %02d", h, m)
 }

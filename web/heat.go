@@ -57,7 +57,7 @@ func (h heatView) Sections() (out []heatFrame) {
 		return nil
 	}
 	for i, f := range h.Section.Frames {
-		out = append(out, heatFrame{i, clockSpan(f.TimeS), template.HTML(chart.CrossSection(h.Name, *h.Section, i, h.Forecast.Gel.TemperatureC.Typical))})
+		out = append(out, heatFrame{i, chart.Span(f.TimeS), template.HTML(chart.CrossSection(h.Name, *h.Section, i, h.Forecast.Gel.TemperatureC.Typical))})
 	}
 	return out
 }

@@ -9,6 +9,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"barwright/chart"
 	"barwright/finding"
 	"barwright/heat"
 	"barwright/plan"
@@ -41,7 +42,7 @@ var words = template.FuncMap{
 	"shelf":     shelfTable,
 	"chance":    chance,
 	"bandOf":    bandOf,
-	"hours":     clockSpan,
+	"hours":     chart.Span,
 	"day":       dayWords,
 	"tens":      inTens,
 	"goal":      func(o heat.Outcome) string { return gelWords[o] },
