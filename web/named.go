@@ -110,12 +110,23 @@ func unknownOnPage(f recipe.Fault, text string, lib *material.Library) (recipe.F
 	}
 	f.Text, f.Advice = fmt.Sprintf("No material is called %.60q.", text), "Type part of its name and choose it from the list."
 	if found := called(text, lib, isNoLot); len(found) > 1 && len(found) < mostMeant {
-		f.Text = fmt.Sprintf("%.60q may be several.", text)
-		f.Advice = "Which one: " + namesOf(found, ", ") + "?"
+		f.Text = fmt.Sprintf("Which one: %s?", namesOf(found, ", "))
+		f.Advice = "Type more of its name."
 	} else if meant := near.Word(text, allNames(lib)); meant != "" {
-		f.Advice = "Do you mean " + meant + "?"
+		f.Text, f.Advice = fmt.Sprintf("No material is called %.60q. Do you mean %s?", text, meant), ""
 	}
 	return f, true
+}
+
+// byName says a fault of a line with the name of its material in the place of
+// its id.
+func byName(f recipe.Fault, fields map[string]string, lib *material.Library) recipe.Fault {
+	list, rest, _ := strings.Cut(f.Path, ".")
+	num, _, _ := strings.Cut(rest, ".")
+	if m, err := lib.Find(fields[list+"."+num+".material"]); err == nil {
+		f.Text = strings.ReplaceAll(f.Text, fmt.Sprintf("%q", m.ID), m.Name)
+	}
+	return f
 }
 
 func allNames(lib *material.Library) (names []string) {

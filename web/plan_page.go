@@ -118,7 +118,7 @@ func (p *planPage) makePlan(lib *material.Library) error {
 	for path, f := range p.Faults {
 		told, ok := unknownOnPage(f, p.Draft.fields[path], lib)
 		if !ok {
-			told = onPage(f)
+			told = onPage(byName(f, p.Draft.fields, lib))
 		}
 		p.Faults[path] = told
 		p.Waiting = append(p.Waiting, p.Faults[path])
