@@ -113,7 +113,7 @@ func TestCompare(t *testing.T) {
 	t.Parallel()
 	s := openShop(t, demo.NinthLock)
 	page := s.get(200, "/recipes/dark-heather/compare")
-	for _, want := range []string{"Dark Heather 1 → Dark Heather 2", "honey goes into the lye instead of in at trace", "fats at 42 → 36 °C", "lye at 41 → 35 °C", "3 things changed at once: no single one explains a difference."} {
+	for _, want := range []string{"Dark Heather 1 → Dark Heather 2", "honey goes into the lye instead of in at trace", "fats at 42 → 36 °C", "lye at 41 → 35 °C", "rest with a fan", "5 things changed at once: no single one explains a difference."} {
 		if !strings.Contains(page, want) {
 			t.Errorf("no %q", want)
 		}
