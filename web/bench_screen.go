@@ -94,11 +94,19 @@ func (p *benchPage) screensOf(st *batch.StepState, tares map[string]float64) []*
 	return []*screen{p.actScreen(st)}
 }
 
+// mostTitle is the longest text that is read as one heading; of a longer one the
+// first sentence is.
+const mostTitle = 140
+
 // readScreens is a screen for each thing to acknowledge.
 func (p *benchPage) readScreens(st *batch.StepState) (out []*screen) {
 	for i, item := range st.Read {
 		_, read := st.ReadItems[item.ID]
-		x := &screen{ID: "read." + item.ID, Item: item.ID, Kind: "acknowledged", Title: item.Text, Button: "Read, and it is so", Fields: []field{{"l.what", item.ID}}, Done: read, Tone: "read"}
+		title, because := item.Text, ""
+		if first, rest, ok := strings.Cut(item.Text, ". "); ok && len(item.Text) > mostTitle {
+			title, because = first, rest
+		}
+		x := &screen{ID: "read." + item.ID, Item: item.ID, Kind: "acknowledged", Title: title, Say: because, Button: "Read, and it is so", Fields: []field{{"l.what", item.ID}}, Done: read, Tone: "read"}
 		if i+1 < len(st.Read) {
 			x.Next = fmt.Sprintf("%d more to read", len(st.Read)-i-1)
 		}

@@ -37,8 +37,29 @@ func (p *benchPage) temperatureScreens(st *batch.StepState) []*screen {
 		if c := p.State.Sheet.Plan.Combine; c.ClearC != nil {
 			last.Fine += fmt.Sprintf(" · clear above %s °C", bare(*c.ClearC, 0))
 		}
+		last.judgeLanding(*m.LandsC, p.State.Sheet.Plan.Combine.LandingC)
 	}
 	return append(out, last)
+}
+
+// farOffK is how far from the planned landing a batch may be before the screen
+// warns (common practice, no source).
+const farOffK = 5
+
+// judgeLanding warns of a batch that would land far from where it was planned,
+// and has the button say what going on means.
+func (x *screen) judgeLanding(landsC float64, plannedC *float64) {
+	if plannedC == nil {
+		return
+	}
+	switch off := landsC - *plannedC; {
+	case off > farOffK:
+		x.Warn = append(x.Warn, fmt.Sprintf("%s K hotter than planned: let both cool, and read again. So hot it may thicken in moments or boil up", bare(off, 0)))
+		x.Button = "So hot all the same"
+	case off < -farOffK:
+		x.Warn = append(x.Warn, fmt.Sprintf("%s K colder than planned: warm both, and read again. So cold the fats may set", bare(-off, 0)))
+		x.Button = "So cold all the same"
+	}
 }
 
 // fillLive says what warms and cools meanwhile.
