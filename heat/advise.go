@@ -19,6 +19,12 @@ type Suggestion struct {
 	Chance  Chance  `json:"chance"`
 }
 
+// TooHot reports a change that gels fully as often as it should and overheats
+// too often to be advised.
+func (s Suggestion) TooHot() bool {
+	return s.Goal == FullGel && s.Chance.Full >= Enough && s.Chance.Overheat > mayOverheat
+}
+
 // Advice is a suggestion for each goal and, where there is sugar, what an oven
 // would do.
 type Advice struct {

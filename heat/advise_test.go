@@ -229,3 +229,18 @@ func TestCoverMapFramesThePlanItself(t *testing.T) {
 		t.Errorf("the plan is %q", words)
 	}
 }
+
+// A change that gels fully and burns is told as too hot, not as one that falls
+// short of 80 %.
+func TestTooHot(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		goal      Outcome
+		full, hot float64
+		want      bool
+	}{{FullGel, 0.98, 0.5, true}, {FullGel, 0.98, 0.2, false}, {FullGel, 0.79, 0.5, false}, {NoGel, 0, 0.5, false}} {
+		if got := (Suggestion{Goal: c.goal, Chance: Chance{Full: c.full, Overheat: c.hot}}).TooHot(); got != c.want {
+			t.Errorf("%+v: %v", c, got)
+		}
+	}
+}

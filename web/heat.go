@@ -4,6 +4,7 @@ import (
 	"html/template"
 	"math"
 	"net/http"
+	"strings"
 
 	"barwright/chart"
 	"barwright/heat"
@@ -87,7 +88,24 @@ func (h heatView) Unsaid() []string {
 	if h.Known() {
 		return nil
 	}
-	return h.Notes
+	var out []string
+	for _, note := range h.Notes {
+		for _, m := range pageMissing {
+			if strings.Contains(note, m.file) {
+				note = m.page
+			}
+		}
+		out = append(out, upperFirst(note))
+	}
+	return out
+}
+
+// pageMissing is what a forecast lacks, by the tables of the recipe file, and
+// what the page says instead.
+var pageMissing = []struct{ file, page string }{
+	{"[combine]", "No forecast until it is said how warm fats and lye are combined"},
+	{"[mould]", "No forecast until a mould with its shape and sides is chosen"},
+	{"[[rest]]", "No forecast until it is said where it rests, and how warm it is there"},
 }
 
 // forecast returns the heat forecast of a plan by what this maker's curves have

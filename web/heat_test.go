@@ -55,6 +55,19 @@ func TestHeatUnknown(t *testing.T) {
 	if page := s.get(200, "/recipes/lather-puck/heat?part=forecast"); !strings.Contains(page, "cooked") || strings.Contains(page, "<svg xmlns") {
 		t.Error("a cooked batch has a forecast")
 	}
+	form := formOf(s.get(200, "/recipes/new"), "")
+	for name, value := range map[string]string{"r.name": "Bare", "r.fats.0.material": "Beef tallow", "r.fats.0.share": "100", "do": "heat"} {
+		form.Set(name, value)
+	}
+	page := s.post(200, "/recipes/new", form).Body.String()
+	for _, say := range []string{"No forecast until a mould", "No forecast until it is said where it rests"} {
+		if !strings.Contains(page, say) {
+			t.Errorf("it does not say %q", say)
+		}
+	}
+	if strings.Contains(page, "[mould]") || strings.Contains(page, "[[rest]]") {
+		t.Error("words of the recipe file on the page")
+	}
 	s.get(422, "/recipes/lather-puck/heat.csv")
 	s.get(404, "/recipes/nobody/heat")
 }

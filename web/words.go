@@ -44,7 +44,7 @@ var words = template.FuncMap{
 	"bandOf":    bandOf,
 	"hours":     chart.Span,
 	"day":       dayWords,
-	"tens":      inTens,
+	"odds":      plan.Chance,
 	"goal":      func(o heat.Outcome) string { return gelWords[o] },
 	"likelyGel": func(c heat.Chance) string { return gelWords[c.Likeliest()] },
 	"percent":   func(share float64) float64 { return 100 * share },
@@ -64,20 +64,6 @@ func lowerFirst(s string) string {
 
 // gelWords says an outcome.
 var gelWords = map[heat.Outcome]string{heat.NoGel: "no gel", heat.PartialGel: "gel halfway", heat.FullGel: "full gel"}
-
-// inTens prints a chance that comes from some hundred runs, with no more
-// digits than those give.
-func inTens(c float64) string {
-	switch {
-	case c < 0.02:
-		return "under 2\u202f%"
-	case c > 0.98:
-		return "over 98\u202f%"
-	case c < 0.1 || c > 0.9:
-		return number(100*c, 0) + "\u202f%"
-	}
-	return number(5*math.Round(20*c), 0) + "\u202f%"
-}
 
 // unbroken keeps a number and its unit on one line.
 func unbroken(text string) string {

@@ -128,6 +128,9 @@ func suggestion(s heat.Suggestion) string {
 	if s.Reached {
 		return fmt.Sprintf("%s (%s).", s.Words, chance)
 	}
+	if s.TooHot() {
+		return fmt.Sprintf("nothing tried reaches it without overheating. Nearest: %s (%s).", s.Words, chance)
+	}
 	return fmt.Sprintf("nothing tried reaches 80 %%. Nearest to it, and least often halfway: %s (%s).", s.Words, chance)
 }
 
