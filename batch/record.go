@@ -3,6 +3,7 @@ package batch
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -143,13 +144,53 @@ func (s *State) story() []Line {
 	return out
 }
 
+// itemWords are the things that were read, the first sentence of each.
+func (s *State) itemWords(ids []string) string {
+	var out []string
+	for _, st := range s.Steps {
+		for _, item := range st.Read {
+			if slices.Contains(ids, item.ID) {
+				first, _, _ := strings.Cut(item.Text, ". ")
+				out = append(out, lowerFirst(first))
+			}
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+// choiceWords says which way on was taken.
+func (s *State) choiceWords(id string) string {
+	what, step, _ := strings.Cut(id, ".")
+	name := step
+	if st := s.Step(step); st != nil && st.Weigh != nil {
+		name = lowerFirst(st.Weigh.Name)
+	} else if st != nil {
+		name = "the " + st.Vessel
+	}
+	switch what {
+	case "weigh_again":
+		return "weigh " + name + " again"
+	case "keep":
+		return "leave " + name + " as it is"
+	case "lye_again":
+		return "make the lye again"
+	case "more_lye":
+		return "more lye"
+	case "more_fat":
+		return "more fat"
+	case "stop":
+		return "give it up"
+	}
+	return id
+}
+
 // words says what an event did.
 func (s *State) words(e Event) string {
 	switch a := e.Do.(type) {
 	case Began:
 		return "begun"
 	case Acknowledged:
-		return fmt.Sprintf("protection, %d points read one by one", len(a.What))
+		return "read: " + s.itemWords(a.What)
 	case Tared:
 		return fmt.Sprintf("empty %s %s g", vesselName(a.Vessel), number(a.G, 1))
 	case Weighed:
@@ -174,7 +215,7 @@ func (s *State) words(e Event) string {
 	case Cut:
 		return withText(fmt.Sprintf("cut into %d bars, %d set aside", a.Bars, a.Aside), a.Reason)
 	case Chose:
-		return "chose: " + a.Choice
+		return "chose: " + s.choiceWords(a.Choice)
 	case Triaged:
 		remedy, _ := a.leaf()
 		return fmt.Sprintf("%s: %s", remedy.What, remedy.Do)

@@ -38,7 +38,7 @@ func CrossSection(name string, s heat.Section, i int, gelC float64) string {
 	c := colours(s)
 	p := svg.New(fmt.Sprintf("heat-section-%d", i), math.Max(w+2*margin, 360), h+head+46, fmt.Sprintf("Cross-section %s after the pour: %s", Span(f.TimeS), name), describeSection(s, f, gelC))
 	p.Text(inkText, margin, 20, svg.Start, 15, "Cross-section, "+Span(f.TimeS)+" after the pour")
-	p.Text(quietText, margin, 40, svg.Start, 12, fmt.Sprintf("core %.0f °C, coldest %.0f °C; lines every %.0f °C", g.middle(), g.least(), contourStep(c)))
+	p.Text(quietText, margin, 40, svg.Start, 12, fmt.Sprintf("core %.0f °C, hottest %.0f, coldest %.0f; lines every %.0f °C", g.middle(), g.most(), g.least(), contourStep(c)))
 	place := func(x, y float64) svg.Point {
 		return svg.Point{X: margin + (x-g.x[0])*size, Y: head + h - (y-g.y[0])*size}
 	}

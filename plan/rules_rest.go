@@ -12,6 +12,7 @@ import (
 const (
 	overheatTold = 0.20
 	partialTold  = 0.20
+	someChance   = 0.07 // from here on it is not called unlikely: one in fourteen
 )
 
 // heatFindings judges a forecast: overheating first, then gelling halfway.
@@ -35,8 +36,12 @@ func (p *Plan) heatFindings(f *Forecast) []finding.Finding {
 		out = append(out, g)
 	}
 	if len(out) == 0 {
-		out = append(out, finding.Finding{ID: "rests_well", Severity: finding.OK, Grade: f.Grade, Sources: sources,
-			Title:   fmt.Sprintf("Unlikely to overheat (%s) or to gel halfway (%s)", Chance(chance.Overheat), Chance(chance.Partial)),
+		severity, title := finding.OK, fmt.Sprintf("Unlikely to overheat (%s) or to gel halfway (%s)", Chance(chance.Overheat), Chance(chance.Partial))
+		if worst := max(chance.Overheat, chance.Partial); worst >= someChance {
+			severity, title = finding.Note, fmt.Sprintf("Some chance to overheat (%s) or to gel halfway (%s)", Chance(chance.Overheat), Chance(chance.Partial))
+		}
+		out = append(out, finding.Finding{ID: "rests_well", Severity: severity, Grade: f.Grade, Sources: sources,
+			Title:   title,
 			Because: fmt.Sprintf("Likely peak %.0f °C (%.0f to %.0f), gel line about %.0f °C", f.Peak.CoreC, f.Peak.C.Low, f.Peak.C.High, f.Gel.TemperatureC.Typical)})
 	}
 	for i, g := range out {

@@ -390,7 +390,7 @@ func TestBatchFromPaper(t *testing.T) {
 	form.Set("time.combine", "9:50")
 	c.post(303, record+"/typed", form)
 	told := c.get(200, record)
-	for _, want := range []string{"Water 121.5 g", "lye and fats together", "read one by one"} {
+	for _, want := range []string{"Water 121.5 g", "lye and fats together", "read: long gloves on"} {
 		if !strings.Contains(told, want) {
 			t.Errorf("the record lacks %q", want)
 		}

@@ -161,7 +161,7 @@ func TestTwoPeople(t *testing.T) {
 	js[any](b, `fetch('/recipes/oatwater', {method: 'POST', body: (() => { const f = new URLSearchParams(new FormData(document.querySelector('form[data-live]'))); f.set('do', 'save'); f.set('r.superfat', '8 %'); return f; })()}).then((r) => { window.otherSaved = r.status; }) && true`)
 	b.wait(`window.otherSaved === 200`)
 	b.press("Save as version")
-	b.wait(`document.body.textContent.includes('Somebody saved a newer version')`)
+	b.wait(`document.body.textContent.includes('somebody saved a newer version')`)
 	if v := js[string](b, `document.querySelector('[name="r.superfat"]').value`); v != "7 %" {
 		t.Errorf("the superfat typed is now %q", v)
 	}

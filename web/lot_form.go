@@ -24,7 +24,7 @@ var lotKind = &thingKind{kind: kindLot, one: "lot", home: "/stock", path: "/stoc
 		{Key: "on_hand", Label: "On hand", Example: "2.5 kg", Hint: "empty when it is used up", As: asLeft, NeedsUnit: true}}},
 	{Legend: "Where it is from", Fields: []thingField{
 		{Key: "from", Label: "Bought at, or made of", Example: "the butcher; cappings of Alder", Wide: true},
-		{Key: "price", Label: "Price", Example: "4.20 / kg", Hint: "or of a pack: 12.90 / 500 g", As: asPrice, Bare: " / kg"},
+		{Key: "price", Label: "Price", Example: "4.20 / kg", Hint: "or of a pack: 12.90 / 500 g", As: asPrice},
 		{Key: "own", Label: "of our own making", As: asTick}}},
 	{Legend: "Dates", Fields: []thingField{
 		{Key: "packed", Label: "Packed", As: asDay, Example: "5 Nov 2026"}, {Key: "received", Label: "Received", As: asDay, Example: "12 Nov 2026"}, {Key: "best_before", Label: "Best before", As: asDay, Example: "30 Jun 2027"}}},

@@ -29,7 +29,7 @@ func TestHistoryOfAThing(t *testing.T) {
 	first := s.body("lot", "olv_9")
 	for _, typed := range [][]string{
 		{"on_hand", "5,1 kg", "by", "helper 2"},
-		{"price", "9,20", "best_before", "30 June 2027", "own", "true", "by", "helper 1"},
+		{"price", "9,20 / kg", "best_before", "30 June 2027", "own", "true", "by", "helper 1"},
 		{"of", "Castor oil", "own", "", "note", "it was\nmislabelled"},
 	} {
 		s.post(303, path, s.form(path, typed...))
@@ -209,7 +209,7 @@ func TestLotWithoutItsMaterial(t *testing.T) {
 	t.Parallel()
 	s := openShop(t, demo.NinthLock)
 	s.add("/things/material/new", "text", strings.Replace(strings.Replace(s.form("/things/material/new?from=castor").Get("f.text"), `"castor"`, `"ricin"`, 1), `"Castor oil"`, `"Castor of the hill"`, 1))
-	lot := s.add("/stock/new", "of", "castor of the", "name", "RIC-9", "on_hand", "1 kg", "price", "7")
+	lot := s.add("/stock/new", "of", "castor of the", "name", "RIC-9", "on_hand", "1 kg", "price", "7 / kg")
 	path := "/stock/" + lot
 	if page := s.get(200, "/stock/new?of=ricin"); !strings.Contains(page, `value="Castor of the hill"`) || strings.Contains(page, "Assay of an alkali") {
 		t.Error("a new lot of it does not begin with it")
