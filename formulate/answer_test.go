@@ -363,6 +363,9 @@ func TestShelf(t *testing.T) {
 	if goal.Fats[0].Lots != nil {
 		t.Error("the goal given was changed")
 	}
+	if _, err := Make(context.Background(), Goal{Format: 1, Shelf: true, Objective: goal.Objective}, material.Builtin(), Options{}); err == nil || !strings.Contains(err.Error(), "no fat on the shelf") {
+		t.Errorf("an empty shelf: %v", err)
+	}
 	goal.Shelf = false
 	if b := goal.OnShelf(stocked); len(b.Fats) != 1 || b.Fats[0].Lots == nil {
 		t.Errorf("%+v", b.Fats)

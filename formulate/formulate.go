@@ -45,7 +45,7 @@ type Options struct {
 // error is what makes the goal unusable, a recipe.Fault. When ctx is done it
 // returns what is known by then.
 func Make(ctx context.Context, goal Goal, lib *material.Library, o Options) (*Answer, error) {
-	g, err := newProblem(goal, lib)
+	g, err := stocked(goal, lib)
 	if err != nil {
 		return nil, err
 	}
@@ -55,11 +55,20 @@ func Make(ctx context.Context, goal Goal, lib *material.Library, o Options) (*An
 
 // Model returns the programme that Make solves first.
 func Model(goal Goal, lib *material.Library) (milp.Model, error) {
-	g, err := newProblem(goal, lib)
+	g, err := stocked(goal, lib)
 	if err != nil {
 		return milp.Model{}, err
 	}
 	return g.build(ask{}).Model, nil
+}
+
+// stocked is newProblem for work: there must be something to choose from.
+func stocked(goal Goal, lib *material.Library) (*problem, error) {
+	g, err := newProblem(goal, lib)
+	if err == nil && len(g.fats) == 0 {
+		err = fault("shelf", "put lots of fats into stock, or name [[fats]] with their price", "there is no fat on the shelf that can be used")
+	}
+	return g, err
 }
 
 // maker carries one piece of work.

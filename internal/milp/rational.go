@@ -1,6 +1,9 @@
 package milp
 
-import "math/big"
+import (
+	"context"
+	"math/big"
+)
 
 // exactLP is the answer of the rational simplex.
 type exactLP struct {
@@ -22,21 +25,23 @@ type rational struct {
 	lo, hi          []*big.Rat // nil where infinite
 }
 
-// solveExactly solves a model as if no variable had to be whole.
-func solveExactly(m Model) exactLP {
+// solveExactly solves a model as if no variable had to be whole; not ok when
+// ctx was done first.
+func solveExactly(ctx context.Context, m Model) (lp exactLP, ok bool) {
 	s := newRational(m)
-	for {
+	for ctx.Err() == nil {
 		r, over := s.leaving()
 		if r < 0 {
-			return s.optimum(m)
+			return s.optimum(m), true
 		}
 		q := s.entering(r, over)
 		if q < 0 {
-			return exactLP{y: s.farkas(r, over)}
+			return exactLP{y: s.farkas(r, over)}, true
 		}
 		s.basic[r], s.nonbasic[q], s.upper[q] = s.nonbasic[q], s.basic[r], over
 		s.turn(r, q)
 	}
+	return exactLP{}, false
 }
 
 func newRational(m Model) *rational {

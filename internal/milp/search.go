@@ -103,24 +103,31 @@ func (b *search) done(s *simplex) bool {
 }
 
 // settled solves the node and reports whether it needs no branching. When it
-// does, x holds its values.
+// does, x holds its values. Where a proof fails for rounding's sake the tableau
+// is made anew, then the node is given a little more room; what still cannot be
+// settled is solved in rational arithmetic.
 func (b *search) settled(s *simplex) bool {
-	switch v := s.solve(b.cutoff); v {
-	case infeasible:
-		if b.provesEmpty(s) {
+	for _, tol := range []float64{s.tol, s.tol, looseTol} {
+		s.tol = tol
+		switch v := s.solve(b.cutoff); {
+		case v == infeasible && b.provesEmpty(s):
 			return b.done(s)
-		}
-		return b.settledExactly(s)
-	case stuck:
-		return b.settledExactly(s)
-	default:
-		if s.objective() >= b.cutoff && b.provesBound(s) {
+		case v == infeasible, v == stuck:
+			s.remake()
+			continue
+		case s.objective() >= b.cutoff && b.provesBound(s):
 			return b.done(s)
+		case v == beyond && s.solve(math.Inf(1)) != optimal:
+			s.remake()
+			continue
 		}
-		if v == beyond && s.solve(math.Inf(1)) != optimal {
-			return b.settledExactly(s)
-		}
+		return b.settledAt(s)
 	}
+	return b.settledExactly(s)
+}
+
+// settledAt judges a node at the optimum of its relaxation.
+func (b *search) settledAt(s *simplex) bool {
 	if b.pure {
 		return b.settledLP(s)
 	}
@@ -188,7 +195,12 @@ func (b *search) leaveOpen(s *simplex) {
 // settledExactly solves the node in rational arithmetic, where floating point
 // came to nothing.
 func (b *search) settledExactly(s *simplex) bool {
-	lp := solveExactly(b.model.within(s.lo, s.hi))
+	lp, ok := solveExactly(b.ctx, b.model.within(s.lo, s.hi))
+	if !ok {
+		b.stopped = true
+		b.leaveOpen(s)
+		return true
+	}
 	if !lp.feasible {
 		b.proof.leafExact(lp.y, true)
 		return b.done(s)
@@ -272,8 +284,8 @@ func (b *search) polish(s *simplex) (x []*big.Rat, ok bool) {
 			return x, true
 		}
 	}
-	lp := solveExactly(b.model.within(c.lo, c.hi))
-	return lp.x, lp.feasible && b.given.Feasible(lp.x)
+	lp, ok := solveExactly(b.ctx, b.model.within(c.lo, c.hi))
+	return lp.x, ok && lp.feasible && b.given.Feasible(lp.x)
 }
 
 // improve keeps x when it is better than the best.

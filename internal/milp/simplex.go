@@ -6,6 +6,7 @@ import "math"
 // caught by the exact check of every certificate.
 const (
 	feasTol  = 1e-9  // of a bound, relative to its size
+	looseTol = 1e-7  // the same, where a proof at the finer one failed
 	pivotTol = 1e-9  // smallest entry to turn on
 	dualTol  = 1e-10 // of a reduced cost
 	rebuild  = 80    // turns after which the tableau is made anew
@@ -36,6 +37,7 @@ type simplex struct {
 	upper    []bool    // n, the nonbasic one stands on its upper bound
 	beta     []float64 // m, values of the basic
 	lo, hi   []float64 // n + m bounds, by variable
+	tol      float64   // feasTol or looseTol
 	turns    int       // since the tableau was made
 	ray      int       // row that proves infeasibility
 
@@ -45,7 +47,7 @@ type simplex struct {
 
 func newSimplex(m Model) *simplex {
 	src, lo, hi := newSource(m)
-	s := &simplex{m: len(m.Rows), n: len(m.Vars), src: src, lo: lo, hi: hi,
+	s := &simplex{m: len(m.Rows), n: len(m.Vars), src: src, lo: lo, hi: hi, tol: feasTol,
 		t: make([]float64, len(m.Rows)*len(m.Vars)), d: make([]float64, len(m.Vars)),
 		basic: make([]int, len(m.Rows)), nonbasic: make([]int, len(m.Vars)), upper: make([]bool, len(m.Vars)), beta: make([]float64, len(m.Rows))}
 	s.start()
@@ -77,7 +79,7 @@ func (s *simplex) copyFrom(o *simplex) {
 	copy(s.beta, o.beta)
 	copy(s.lo, o.lo)
 	copy(s.hi, o.hi)
-	s.turns, s.ray = o.turns, o.ray
+	s.tol, s.turns, s.ray = o.tol, o.turns, o.ray
 }
 
 func (s *simplex) clone() *simplex {
@@ -155,10 +157,10 @@ func (s *simplex) solve(cutoff float64) verdict {
 // (less than 0) basic row i is; 0 when it fits.
 func (s *simplex) miss(i int) float64 {
 	v := s.basic[i]
-	if low := s.lo[v]; s.beta[i] < low-feasTol*(1+math.Abs(low)) {
+	if low := s.lo[v]; s.beta[i] < low-s.tol*(1+math.Abs(low)) {
 		return low - s.beta[i]
 	}
-	if high := s.hi[v]; s.beta[i] > high+feasTol*(1+math.Abs(high)) {
+	if high := s.hi[v]; s.beta[i] > high+s.tol*(1+math.Abs(high)) {
 		return high - s.beta[i]
 	}
 	return 0
@@ -209,7 +211,7 @@ func (s *simplex) entering(r int, byIndex bool) int {
 			return -1
 		}
 		v := s.nonbasic[q]
-		if slope -= size * (s.hi[v] - s.lo[v]); byIndex || !(slope > feasTol*(1+math.Abs(need))) {
+		if slope -= size * (s.hi[v] - s.lo[v]); byIndex || !(slope > s.tol*(1+math.Abs(need))) {
 			s.flip(true)
 			return q
 		}
