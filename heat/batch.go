@@ -34,6 +34,7 @@ type batch struct {
 	x      [fits]float64
 	core   []float64 // at every bin, for x
 	before float64   // miss of any maker's batch [K]
+	odd    float64   // how many times as far as usual it is taken to scatter
 
 	// The curve made straight about x: its cost is xᵀAx/2 - cᵀx.
 	a  *mat.Dense
@@ -41,7 +42,7 @@ type batch struct {
 }
 
 func newBatch(l Log, picks *mat.Dense) (*batch, error) {
-	b := &batch{c: l.Case, bins: joined(l.Curve), picks: picks}
+	b := &batch{c: l.Case, bins: joined(l.Curve), picks: picks, odd: 1}
 	core, err := b.course(b.x)
 	if err != nil {
 		return nil, err
@@ -187,6 +188,25 @@ func scatterMatrix(loose float64) *mat.Dense {
 		s.Set(i, i, loose*loose*sd*sd)
 	}
 	return s
+}
+
+// likeness is the number of degrees of freedom of the law that batches scatter
+// by, a Student law: the smaller, the less a batch counts that is unlike the
+// others. Our own judgement.
+const likeness = 4.0
+
+// compare sees how far the batch lies from what its maker's numbers say. One
+// that is far off is taken to scatter as widely as it does, and so teaches less
+// (Lange, Little and Taylor 1989, weight (ν + p)/(ν + d²); from memory).
+func (b *batch) compare(maker *mat.VecDense) {
+	var centre mat.VecDense
+	centre.MulVec(b.picks, maker)
+	d2 := 0.0
+	for k, sd := range scatter {
+		u := (b.x[k] - centre.AtVec(k)) / sd
+		d2 += u * u
+	}
+	b.odd = math.Max(1, math.Sqrt((likeness+d2)/(likeness+taught)))
 }
 
 // follow moves the batch to where it is best given the maker, as far as that

@@ -28,7 +28,11 @@ type Fit struct {
 	MissK  float64         // root mean square of what is left
 	Before float64         // the same as any maker's batch
 	Used   int             // readings, after those close together were joined
+	Odd    float64         // how many times as far as usual it lies from the others, 1 and more
 }
+
+// Unlike reports a batch so far from the others that it teaches little.
+func (f Fit) Unlike() bool { return f.Odd > 2 }
 
 // ErrCurve says that a curve teaches nothing.
 var ErrCurve = errors.New("too little to learn from")
@@ -89,7 +93,7 @@ func Learn(logs []Log) (Maker, []Fit, error) {
 	}
 	fits := make([]Fit, len(batches))
 	for i, b := range batches {
-		fits[i] = Fit{[taught]float64(b.x[:taught]), b.miss(b.core), b.before, len(b.bins)}
+		fits[i] = Fit{[taught]float64(b.x[:taught]), b.miss(b.core), b.before, len(b.bins), b.odd}
 	}
 	m.batches = len(logs)
 	return m, fits, nil
@@ -108,7 +112,7 @@ func (m *Maker) round(prior Maker, batches []*batch, loose float64) (moved float
 		if err := b.straighten(); err != nil {
 			return 0, err
 		}
-		share, toward := b.teaches(loose)
+		share, toward := b.teaches(loose * b.odd)
 		var whole mat.Dense
 		whole.Product(b.picks.T(), share, b.picks)
 		information.Add(information, &whole)
@@ -123,11 +127,14 @@ func (m *Maker) round(prior Maker, batches []*batch, loose float64) (moved float
 	m.mean, m.cov = mat.NewVecDense(n, nil), symmetric(&cov)
 	m.mean.MulVec(&cov, linear)
 	for _, b := range batches {
-		step, err := b.follow(m.mean, loose)
+		step, err := b.follow(m.mean, loose*b.odd)
 		if err != nil {
 			return 0, err
 		}
 		moved = math.Max(moved, step)
+		if loose == 1 {
+			b.compare(m.mean)
+		}
 	}
 	return moved, nil
 }

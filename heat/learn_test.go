@@ -200,6 +200,42 @@ func TestOddReadingsHardlyMatter(t *testing.T) {
 	}
 }
 
+// A curve of another's batch among her own is found, and hardly moves what the
+// others teach; none of her own is taken for odd.
+func TestAnOddBatchTeachesLittle(t *testing.T) {
+	t.Parallel()
+	past, _ := pours(t)
+	middle := [draws]float64{}
+	for i := range middle {
+		middle[i] = 0.5
+	}
+	who := simulated{rate: 1.4, loss: 0.8, nature: middle, random: rand.New(rand.NewPCG(7, 7)), t: t}
+	stranger := simulated{rate: 0.35, loss: 0.8, nature: middle, random: rand.New(rand.NewPCG(8, 8)), t: t}
+	var logs []Log
+	for _, c := range past[:5] {
+		logs = append(logs, Log{"loaf", c, who.log(who.truth(c))})
+	}
+	hers, fits, err := Learn(logs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, f := range fits {
+		if f.Unlike() {
+			t.Errorf("her batch %d is taken for odd: %.1f", i, f.Odd)
+		}
+	}
+	mixed, fits, err := Learn(append(logs, Log{"loaf", past[5], stranger.log(stranger.truth(past[5]))}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, b := hers.Belief("loaf"), mixed.Belief("loaf")
+	t.Logf("rate %.3f, with the stranger's %.3f, who is odd by %.1f", math.Exp(a.Mean[drawRate]), math.Exp(b.Mean[drawRate]), fits[5].Odd)
+	if !fits[5].Unlike() {
+		t.Errorf("the stranger's batch is odd by %.1f only", fits[5].Odd)
+	}
+	near(t, "rate", b.Mean[drawRate], a.Mean[drawRate], 0.1) // bound as one, it moved by a fifth of 1.39 = ln 4, 0.28 and more
+}
+
 func TestTooLittleTeachesNothing(t *testing.T) {
 	t.Parallel()
 	past, _ := pours(t)
