@@ -5,6 +5,7 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"math"
 	"regexp"
 	"strings"
 	"testing"
@@ -213,5 +214,47 @@ func TestCoverMapDrawsTheLine(t *testing.T) {
 	}
 	if want := "rest planned start_c likely none partial full overheat|fan true 33 full 0.1 0.1 0.8 0.3"; strings.Join(rows[0], " ")+"|"+strings.Join(rows[4], " ") != want {
 		t.Errorf("%q, want %q", strings.Join(rows[0], " ")+"|"+strings.Join(rows[4], " "), want)
+	}
+}
+
+// Every column of the tables holds what its head says.
+func TestColumnsOfTheTables(t *testing.T) {
+	t.Parallel()
+	h, section, _ := told(t, "")
+	read := func(text string) (rows []map[string]string) {
+		all, err := csv.NewReader(strings.NewReader(text)).ReadAll()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range all[1:] {
+			row := map[string]string{}
+			for i, head := range all[0] {
+				row[head] = r[i]
+			}
+			rows = append(rows, row)
+		}
+		return rows
+	}
+	is := func(what, text string, want float64) {
+		t.Helper()
+		var got float64
+		if _, err := fmt.Sscan(text, &got); err != nil || math.Abs(got-want) > 1e-3*math.Max(1, math.Abs(want)) {
+			t.Errorf("%s: %s, want %g (%v)", what, text, want, err)
+		}
+	}
+	for i, row := range read(CourseCSV(h)) {
+		for head, want := range map[string]float64{"t_s": h.Series.TimeS[i], "core_c": h.Series.CoreC[i], "core_low_c": h.Bands.CoreLowC[i], "core_high_c": h.Bands.CoreHighC[i], "edge_c": h.Series.EdgeC[i], "mean_c": h.Series.MeanC[i], "mean_x": h.Series.MeanX[i]} {
+			is(fmt.Sprint(head, " of row ", i), row[head], want)
+		}
+	}
+	rows, n := read(SectionCSV(section)), 0
+	for _, f := range section.Frames {
+		for _, row := range f.C {
+			for _, c := range row {
+				is(fmt.Sprint("c of row ", n), rows[n]["c"], c)
+				is(fmt.Sprint("t_s of row ", n), rows[n]["t_s"], f.TimeS)
+				n++
+			}
+		}
 	}
 }

@@ -123,3 +123,20 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// The minutes from the pour to the first reading put the curve later, and what
+// is no number of minutes is refused.
+func TestLateReadingsAreLater(t *testing.T) {
+	t.Parallel()
+	l := Log{ID: "x", Version: "v", LateMin: 10, Readings: "0 min, 40\n15 min, 41.5\n30 min, 43.2\n"}
+	c, err := l.Curve()
+	if err != nil || len(c.Readings) != 3 || c.Readings[0].TimeS != 600 || c.Readings[2].TimeS != 2400 {
+		t.Errorf("%+v (%v)", c.Readings, err)
+	}
+	for _, late := range []float64{-1, 24*60 + 1, math.NaN(), math.Inf(1)} {
+		l.LateMin = late
+		if key, err := l.Check(); err == nil || key != "late_min" {
+			t.Errorf("%g min: %q, %v", late, key, err)
+		}
+	}
+}

@@ -54,7 +54,7 @@ func (l Log) Check() (key string, err error) {
 		return "id", &Error{Text: "the curve has no id", Advice: "name it after its file"}
 	case l.Version == "":
 		return "version", &Error{Text: "the curve does not say which version of a recipe was poured", Advice: "write its id"}
-	case l.LateMin < 0 || l.LateMin > 24*60:
+	case !(l.LateMin >= 0 && l.LateMin <= 24*60):
 		return "late_min", &Error{Text: "the first reading is more than a day from the pour", Advice: "give minutes from the pour to the first reading"}
 	}
 	if _, err := l.Curve(); err != nil {

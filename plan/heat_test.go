@@ -287,3 +287,50 @@ place = "room"
 temperature = "20 °C"
 cover = "blanket 25 mm"
 `
+
+// What free acids take on contact does not react again after the pour: of 5 %
+// stearic acid, saponification value about 208, it is 0.185 mol of 50 g.
+func TestFreeAcidReactsOnce(t *testing.T) {
+	t.Parallel()
+	plain := resting(t)
+	acid := made(t, written(t, `format = 1
+name = "With stearic acid"
+superfat = "0 %"
+lye_strength = "33 %"
+[size]
+fats = "1000 g"
+[[alkali]]
+material = "naoh"
+purity = "100 %"
+[[fats]]
+material = "tallow_beef"
+share = "95 %"
+[[fats]]
+material = "stearic_50"
+share = "5 %"
+[combine]
+fats_temperature = "40 °C"
+lye_temperature = "38 °C"
+[mould]
+shape = "box"
+inside = "349 x 70 x 70 mm"
+[[rest]]
+place = "room"
+temperature = "20 °C"
+`))
+	massG := 0.05 * acid.FatsG
+	want := massG * 208 / 56105.6
+	got := (acid.charge.alkaliMol() - heatCase(t, acid).Batter.AlkaliMol) - (plain.charge.alkaliMol() - heatCase(t, plain).Batter.AlkaliMol)
+	if math.Abs(got-want) > 0.05*want {
+		t.Errorf("%.4f mol of alkali are spent before the pour, by hand %.4f", got, want)
+	}
+}
+
+// No advice is colder than where wax is clear.
+func TestAdviceKeepsWaxClear(t *testing.T) {
+	t.Parallel()
+	p := made(t, tenRecipes(t)["wax-rind"])
+	if l := p.heatLimits(); l.LowC != *p.Combine.ClearC || l.LowC < 40 {
+		t.Errorf("poured from %g °C on, clear above %g", l.LowC, *p.Combine.ClearC)
+	}
+}
