@@ -77,6 +77,7 @@ func Read(text []byte) (Curve, error) {
 		return Curve{}, err
 	}
 	c.order()
+	c.dropSpikes()
 	c.dropFallen()
 	c.tellGaps()
 	if len(c.Readings) < 2 {
@@ -179,11 +180,12 @@ func (c *Curve) dropFallen() {
 	var kept []Reading
 	out, outC := false, 0.0
 	fallen := 0
-	for _, r := range c.Readings {
+	for i, r := range c.Readings {
 		if !out && len(kept) > 0 {
 			last := kept[len(kept)-1]
-			if r.TimeS-last.TimeS <= fallS && last.C-r.C > fallK {
-				out, outC = true, last.C-returnShare*(last.C-r.C)
+			back := last.C - returnShare*(last.C-r.C)
+			if fell(last, r) && (r.TimeS-last.TimeS <= fallS || comesBack(c.Readings[i:], back)) {
+				out, outC = true, back
 			}
 		} else if out && r.C >= outC {
 			out = false
@@ -198,6 +200,53 @@ func (c *Curve) dropFallen() {
 		c.note("the probe seems to have been out of the soap for %s: left out", plural(fallen, "reading"))
 	}
 	c.Readings = kept
+}
+
+// fell reports a fall that is faster than soap can cool between two readings no
+// more than an hour apart.
+func fell(from, to Reading) bool {
+	gap := to.TimeS - from.TimeS
+	return gap <= gapS && from.C-to.C > fallK+coolingKPerS*math.Max(0, gap-fallS)
+}
+
+// coolingKPerS is faster than any soap cools: 30 K an hour. An estimate.
+const coolingKPerS = 30.0 / 3600
+
+// comesBack reports readings that rise to a temperature again within three hours.
+func comesBack(r []Reading, toC float64) bool {
+	for _, x := range r {
+		if x.TimeS-r[0].TimeS <= 3*3600 && x.C >= toC {
+			return true
+		}
+	}
+	return false
+}
+
+// dropSpikes takes out single readings that stand above those before and after
+// them, as when the probe touched something hot, and a first one in the hot pot.
+func (c *Curve) dropSpikes() {
+	var kept []Reading
+	for i, r := range c.Readings {
+		if !c.isSpike(i) {
+			kept = append(kept, r)
+		}
+	}
+	if n := len(c.Readings) - len(kept); n > 0 {
+		c.note("%s far above those beside it left out", plural(n, "reading"))
+	}
+	c.Readings = kept
+}
+
+func (c *Curve) isSpike(i int) bool {
+	r := c.Readings
+	if i+1 >= len(r) || !fell(r[i], r[i+1]) {
+		return false
+	}
+	if i > 0 {
+		return r[i].C-r[i-1].C > fallK
+	}
+	// The first one: what follows holds together and does not come back to it.
+	return len(r) > 2 && math.Abs(r[2].C-r[1].C) < fallK && !comesBack(r[1:], r[0].C-returnShare*(r[0].C-r[1].C))
 }
 
 func (c *Curve) tellGaps() {

@@ -110,8 +110,8 @@ func (t *table) head(cells []string) bool {
 		switch {
 		case has(w, "temp", "core", "°c", "°f", "celsius", "fahrenheit", "probe", "grad") && t.tempAt < 0:
 			t.tempAt, said = i, true
-			t.fahrenheit = has(w, "°f", "fahrenheit", "(f)", "[f]", "_f") || strings.HasSuffix(w, " f")
-			t.celsius = has(w, "°c", "celsius", "(c)", "[c]", "_c") || strings.HasSuffix(w, " c")
+			t.fahrenheit = has(w, "°f", "fahrenheit", "(f)", "[f]") || strings.HasSuffix(w, " f") || strings.HasSuffix(w, "_f")
+			t.celsius = has(w, "°c", "celsius", "(c)", "[c]") || strings.HasSuffix(w, " c") || strings.HasSuffix(w, "_c")
 		case has(w, "time", "date", "clock", "elapsed", "min", "sec", "hour", "zeit", "t_s", "stamp") && t.timeAt < 0:
 			t.timeAt, said = i, true
 			t.unit = unitIn(w)
