@@ -346,3 +346,15 @@ func TestEditingAnswersBack(t *testing.T) {
 	b.shoot("may freeze")
 	b.clean()
 }
+
+// The buttons of a line stand beside one another, so that a line is as high as
+// its fat and not as its buttons.
+func TestLinesAreLow(t *testing.T) {
+	t.Parallel()
+	b := openApp(t, demo.NinthLock)
+	b.size(1360, 900, false)
+	b.open("/recipes/plain-tow")
+	if high := js[float64](b, `Math.max(...[...document.querySelectorAll('table.weigh tbody tr')].map((r) => r.getBoundingClientRect().height))`); high > 90 {
+		t.Errorf("a line is %g px high", high)
+	}
+}
