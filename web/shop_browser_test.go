@@ -35,7 +35,7 @@ func TestALotWithItsCertificate(t *testing.T) {
 	b.typeInto("f.of", "beef tal")
 	b.typeInto("f.name", "TLW-9")
 	b.typeInto("f.on_hand", "5")
-	b.typeInto("f.price", "4,20")
+	b.typeInto("f.price", "4,20 / kg")
 	b.typeInto("f.best_before", "30.6.2027")
 	b.unfold("Certificate")
 	b.typeInto("f.sap.typical", "199,5")
