@@ -77,3 +77,8 @@ function read(alert) {
   alert.focus({preventScroll: true});
   alert.scrollIntoView({block: 'center'});
 }
+
+// Come back to by the browser's button, a page that was saved is loaded anew.
+window.addEventListener('pageshow', (e) => {
+  if (e.persisted && document.querySelector('form[data-save][inert]')) location.reload();
+});
