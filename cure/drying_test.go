@@ -135,3 +135,16 @@ func TestNothingLearned(t *testing.T) {
 		t.Errorf("%+v became %+v", p, got)
 	}
 }
+
+// By its definition the time constant is when 1 − 1/e of the loss has left: 12
+// days for the usual bar, whatever the shape.
+func TestShareOfTheFinalLoss(t *testing.T) {
+	t.Parallel()
+	d := unweighed(t, 0.22)
+	if got := d.Ready(Rules{GonePct: 63.212}).Day.Middle; math.Abs(got-12) > 0.6 {
+		t.Errorf("63.2 %% gone on day %.1f, want 12", got)
+	}
+	if late := d.Ready(Rules{GonePct: 95}).Day.Middle; late < 24 {
+		t.Errorf("95 %% gone on day %.1f already", late)
+	}
+}
