@@ -1,10 +1,12 @@
-// Package cure says how much water a bar loses on the rack, as far as a plan
-// needs it before there is a bar to weigh: a typical course with a low and a
-// high one.
+// Package cure says how a bar dries on the rack: how much water it has lost by
+// any day, when it counts as dry, and what net weight stays true.
 //
-// Start with Moisture and LossAt. It does not yet learn from the weighings of
-// marked bars, and knows nothing of a bar's thickness or its room. Its model
-// note is docs/model/cure.md.
+// Before there is a bar to weigh, start with Moisture and LossAt, which a plan
+// needs. On the rack start with Bar.Prior and Fit, which learns from the
+// weighings of marked bars, outvotes a mistyped one and knows its doubt; Learn
+// sharpens the prior of like bars. It does not say whether a soap is done: that
+// is what testers find. Its model notes are docs/model/cure.md and
+// docs/model/netweight.md.
 package cure
 
 import (

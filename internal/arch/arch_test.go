@@ -29,6 +29,7 @@ var order = []string{
 	"material", "mould", "curve", "picture",
 	"recipe",
 	"lye", "makeup", "melt", "window", "heat", "cure",
+	"judging", "calendar",
 	"plan", "formulate", "chart",
 	"batch",
 	"stock", "label", "hive", "share", "trial",
@@ -41,7 +42,7 @@ var order = []string{
 // so do formulate, which plans what it offers, and its solver.
 var (
 	sciences = []string{"lye", "makeup", "melt", "window", "heat", "cure"}
-	pure     = append(slices.Clone(sciences), "curve", "plan", "formulate", "internal/milp", "batch", "chart", "picture")
+	pure     = append(slices.Clone(sciences), "curve", "plan", "formulate", "internal/milp", "batch", "chart", "picture", "judging", "calendar")
 )
 
 // outside is what a pure package may not touch: files, the network, clocks,
