@@ -124,6 +124,7 @@ func (l *line) decompose(size []float64, k *mat.SymDense) {
 // the time. The matrix takes θ to θ, lost gives what left through the faces
 // per θ of every entry.
 type step struct {
+	dtS    float64   // what it was filled for; 0: nothing yet
 	matrix []float64 // n by n, row by row
 	lost   []float64
 }
@@ -131,7 +132,11 @@ type step struct {
 // over fills s with the step of dtS seconds: e^(-C⁻¹K dt), and the integral
 // of the flux over it.
 func (l line) over(dtS float64, s *step) {
+	if s.dtS == dtS {
+		return
+	}
 	n := l.n
+	s.dtS = dtS
 	if len(s.matrix) != n*n {
 		s.matrix, s.lost = make([]float64, n*n), make([]float64, n)
 	}

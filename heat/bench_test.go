@@ -43,3 +43,18 @@ func BenchmarkMapOneCore(b *testing.B) {
 		}
 	}
 }
+
+// A day's forecast of a loaf, one that stays cool and one that runs away.
+func BenchmarkDay(b *testing.B) {
+	for name, pourC := range map[string]float64{"cool": 40, "runs away": 48} {
+		b.Run(name, func(b *testing.B) {
+			p := loaf()
+			p.Start.TC = pourC
+			for b.Loop() {
+				if _, err := Solve(p, swift); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

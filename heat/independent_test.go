@@ -146,8 +146,9 @@ func (o other) rings(radius, length float64, nr, nz int, u [3]float64, around, t
 	return core
 }
 
-// A box that gels in part, moved from the room into a fridge and back. Its own
-// error is that of 3 mm cells and steps of 4 s.
+// A box that gels in part, moved from the room into a fridge and back. The
+// error of the other solver, of second order too, is taken off by halving its
+// cells of 6 mm: at 3 mm its mean is still 0.7 K off while the front passes.
 func TestAgreesWithAnIndependentSolver(t *testing.T) {
 	t.Parallel()
 	p := loaf()
@@ -160,7 +161,12 @@ func TestAgreesWithAnIndependentSolver(t *testing.T) {
 		}
 		return 22
 	}
-	core, mean := otherOf(p).box(p.SizeM, [3]int{28, 24, 20}, [3]float64{3.5, 5, 3.5}, around, 56, 0.03, 6, 5*3600, 1200)
+	wideCore, wideMean := otherOf(p).box(p.SizeM, [3]int{14, 12, 10}, [3]float64{3.5, 5, 3.5}, around, 56, 0.03, 12, 5*3600, 1200)
+	core, mean := otherOf(p).box(p.SizeM, [3]int{28, 24, 20}, [3]float64{3.5, 5, 3.5}, around, 56, 0.03, 3, 5*3600, 1200)
+	for i := range core {
+		core[i] += (core[i] - wideCore[i]) / 3
+		mean[i] += (mean[i] - wideMean[i]) / 3
+	}
 	s := Shown
 	s.UntilS, s.Frames = 5*3600, 0
 	r := solve(t, p, s)
@@ -173,7 +179,7 @@ func TestAgreesWithAnIndependentSolver(t *testing.T) {
 	if r.PeakC < 75 || len(core) != 16 {
 		t.Errorf("not the case that was meant: peak %.1f °C, %d times", r.PeakC, len(core))
 	}
-	if worst > 1 || worstMean > 0.5 {
+	if worst > 0.5 || worstMean > 0.5 {
 		t.Errorf("the core differs by %.2f K, the mean by %.2f K", worst, worstMean)
 	}
 }

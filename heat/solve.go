@@ -1,20 +1,24 @@
 package heat
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Settings say how a case is solved.
 type Settings struct {
 	Grid       Resolution
-	UntilS     float64 // how long to look ahead [s]
-	MostStepS  float64 // the longest step, and so the widest gap of the series [s]; its multiples are met
-	ToleranceK float64 // error of the reaction's heat allowed in one step [K]
-	Frames     int     // how many pictures of the cross-section to keep; 0: none
-	Settled    bool    // stop early, once nothing more can gel or overheat and the batch could be turned out
+	Coarser    Resolution // of a second grid, to take the two to one without end; 0: none
+	UntilS     float64    // how long to look ahead [s]
+	MostStepS  float64    // the longest step, and so the widest gap of the series [s]; its multiples are met
+	ToleranceK float64    // error of the reaction's heat allowed in one step [K]
+	Frames     int        // how many pictures of the cross-section to keep; 0: none
+	Settled    bool       // stop early, once nothing more can gel or overheat and the batch could be turned out
 }
 
 // Usual settings of the run that is shown and of the many behind a band.
 var (
-	Shown   = Settings{Grid: Fine, UntilS: 24 * 3600, MostStepS: 300, ToleranceK: 0.1}
+	Shown   = Settings{Grid: Fine, Coarser: 5, UntilS: 24 * 3600, MostStepS: 300, ToleranceK: 0.1}
 	Sampled = Settings{Grid: Coarse, UntilS: 24 * 3600, MostStepS: 900, ToleranceK: 0.3}
 )
 
@@ -47,7 +51,7 @@ type solver struct {
 	Settings
 	reactor
 	f       *field
-	x       []float64
+	x, root []float64 // conversion of every node, and the root of what is left
 	weight  []float64
 	lines   []line
 	around  float64 // temperature of the surroundings [°C]
@@ -62,9 +66,9 @@ type solver struct {
 
 // saved is what a rejected step goes back to.
 type saved struct {
-	body, x []float64
-	walls   [][2][]float64
-	account Energy
+	body, x, root []float64
+	walls         [][2][]float64
+	account       Energy
 }
 
 // Solve returns the course of a case; the error is of ErrCase.
@@ -72,8 +76,17 @@ func Solve(p Physics, s Settings) (*Run, error) {
 	if err := p.Check(); err != nil {
 		return nil, err
 	}
+	r := solveOn(p, s)
+	if s.Coarser > 0 {
+		r.extrapolate(solveOn(p, s.coarser()), s, p)
+	}
+	return r, nil
+}
+
+// solveOn returns the course on one grid.
+func solveOn(p Physics, s Settings) *Run {
 	v := newSolver(p, s)
-	r := &Run{grid: v.f.grid, Nodes: len(v.x), PeakC: math.Inf(-1), HottestC: math.Inf(-1), reached: make([]float64, len(v.x))}
+	r := &Run{grid: v.f.grid, Nodes: len(v.x), PeakC: math.Inf(-1), reached: make([]float64, len(v.x))}
 	for i := range r.reached {
 		r.reached[i] = math.Inf(-1)
 	}
@@ -87,20 +100,21 @@ func Solve(p Physics, s Settings) (*Run, error) {
 	if n := len(r.Frames); n > 0 && r.Frames[n-1].TimeS < v.now {
 		r.Frames = append(r.Frames, v.frame())
 	}
+	r.HottestC = slices.Max(r.reached)
 	r.Energy = v.balance()
-	return r, nil
+	return r
 }
 
 func newSolver(p Physics, s Settings) *solver {
 	g := newGrid(p.Body, s.Grid)
-	v := &solver{Physics: p, Settings: s, reactor: newReactor(p), f: newField(g), x: make([]float64, g.nodes()), weight: g.weights(), dtS: 5}
+	v := &solver{Physics: p, Settings: s, reactor: newReactor(p), f: newField(g), x: make([]float64, g.nodes()), root: make([]float64, g.nodes()), weight: g.weights(), dtS: 5}
 	v.perK = p.DensityKgM3 * p.HeatJKgK * p.VolumeM3()
 	for i := range v.x {
-		v.x[i] = p.Start.X
+		v.x[i], v.root[i] = p.Start.X, v.order.root(1-p.Start.X)
 		v.f.body[i] = p.Start.TC
 	}
 	v.buildWalls()
-	v.kept = saved{body: make([]float64, len(v.x)), x: make([]float64, len(v.x)), walls: make([][2][]float64, len(g.axes))}
+	v.kept = saved{body: make([]float64, len(v.x)), x: make([]float64, len(v.x)), root: make([]float64, len(v.x)), walls: make([][2][]float64, len(g.axes))}
 	for axis, ends := range v.f.walls {
 		for end, wall := range ends {
 			if wall != nil {
@@ -118,6 +132,7 @@ func (v *solver) enter(stage int) {
 	v.around = s.TC
 	v.lines = v.lines[:0]
 	for i, a := range v.f.axes {
+		v.f.steps[i].dtS = 0
 		v.lines = append(v.lines, newLine(a, v.ConductivityWMK/(v.DensityKgM3*v.HeatJKgK), v.faces(v.f.kinds[i], s)))
 	}
 	v.next = stage + 1
@@ -131,13 +146,10 @@ func (v *solver) step() {
 	for {
 		v.save()
 		missed := v.advance(dt, v.reactAll)
-		grow := math.Min(1.5, 0.9*math.Sqrt(v.ToleranceK/math.Max(missed, 1e-12)))
+		grow := 0.9 * math.Sqrt(v.ToleranceK/math.Max(missed, 1e-12))
 		if missed <= 3*v.ToleranceK || dt <= shortestS {
-			next := math.Max(shortestS, dt*math.Max(0.3, grow))
-			if dt < v.dtS && grow >= 1 {
-				next = math.Max(next, v.dtS) // it was short for the clock's sake only
-			}
-			v.dtS = next
+			// It may have been short for the clock's sake only.
+			v.dtS = math.Max(shortestS, math.Min(dt*math.Max(0.3, grow), 1.5*math.Max(dt, v.dtS)))
 			break
 		}
 		v.restore()
@@ -185,30 +197,35 @@ func (v *solver) advance(dtS float64, local func(dtS float64) float64) float64 {
 
 // reactAll lets every node react for dtS, and boil.
 func (v *solver) reactAll(dtS float64) (missedK float64) {
-	limit := v.Boiling.TC - v.around
-	released, sunk := 0.0, 0.0
-	body, x := v.f.body, v.x
-	for i, before := range x {
-		if before < 1 {
-			after, missed := v.react(before, v.around+body[i], dtS)
-			missedK = max(missedK, missed)
-			x[i] = after
-			body[i] += v.riseK * (after - before)
-			released += v.weight[i] * (after - before)
+	limit, around := v.Boiling.TC-v.around, v.around
+	released, sunk, missed := 0.0, 0.0, 0.0
+	body := v.f.body
+	x, root, weight := v.x[:len(body)], v.root[:len(body)], v.weight[:len(body)]
+	for i, t := range body {
+		if before := x[i]; before < 1 {
+			var miss float64
+			root[i], x[i], miss = v.react(root[i], before, around+t, dtS)
+			if miss > missed {
+				missed = miss
+			}
+			t += v.riseK * (x[i] - before)
+			released += weight[i] * (x[i] - before)
 		}
-		if over := body[i] - limit; over > 0 {
-			sunk += v.weight[i] * over
-			body[i] = limit
+		if t > limit {
+			sunk += weight[i] * (t - limit)
+			t = limit
 		}
+		body[i] = t
 	}
 	v.account.ReleasedJ += released * v.riseK * v.perK
 	v.account.SinkJ += sunk * v.perK
-	return missedK * v.riseK
+	return missed * v.riseK
 }
 
 func (v *solver) save() {
 	copy(v.kept.body, v.f.body)
 	copy(v.kept.x, v.x)
+	copy(v.kept.root, v.root)
 	v.copyWalls(v.kept.walls, v.f.walls)
 	v.kept.account = v.account
 }
@@ -216,6 +233,7 @@ func (v *solver) save() {
 func (v *solver) restore() {
 	copy(v.f.body, v.kept.body)
 	copy(v.x, v.kept.x)
+	copy(v.root, v.kept.root)
 	v.copyWalls(v.f.walls, v.kept.walls)
 	v.account, v.odd = v.kept.account, !v.odd
 }
@@ -230,18 +248,17 @@ func (v *solver) copyWalls(dst, src [][2][]float64) {
 
 // note writes down where the run stands.
 func (v *solver) note(r *Run) {
-	core, mean, meanX := v.around+v.f.body[v.f.core()], 0.0, 0.0
-	for i, w := range v.weight {
-		mean += w * v.f.body[i]
-		meanX += w * v.x[i]
-		r.reached[i] = max(r.reached[i], v.around+v.f.body[i])
-		r.HottestC = max(r.HottestC, r.reached[i])
+	core := v.around + v.f.body[v.f.core()]
+	for i, t := range v.f.body {
+		if t += v.around; t > r.reached[i] {
+			r.reached[i] = t
+		}
 	}
 	r.TimeS = append(r.TimeS, v.now)
 	r.CoreC = append(r.CoreC, core)
 	r.EdgeC = append(r.EdgeC, v.around+v.f.body[v.f.edge()])
-	r.MeanC = append(r.MeanC, v.around+mean)
-	r.MeanX = append(r.MeanX, meanX)
+	r.MeanC = append(r.MeanC, v.around+dot(v.weight, v.f.body))
+	r.MeanX = append(r.MeanX, dot(v.weight, v.x))
 	if core > r.PeakC {
 		r.PeakC, r.PeakS = core, v.now
 	}
