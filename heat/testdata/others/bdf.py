@@ -1,0 +1,60 @@
+"""The forecast of a case by scipy's BDF with a sparse Jacobian.
+
+Reads what heat/others_test.go writes, prints the milliseconds it took and
+core and mean at every mark. Debian's python3-scipy.
+"""
+
+import sys
+import time
+
+import numpy as np
+from scipy.integrate import solve_ivp
+from scipy.sparse import bmat, diags, eye, identity, kron
+
+
+def read(words):
+    n = [int(next(words)) for _ in range(3)]
+    core = int(next(words))
+    number = lambda count: np.array([float(next(words)) for _ in range(count)])
+    axes = [(number(k), number(k - 1), number(2)) for k in n]
+    return n, core, axes, number(12), number(4)
+
+
+def along(size, couple, out):
+    """The conduction of one axis as a matrix, and what its ends bring in."""
+    main = np.zeros(len(size))
+    main[:-1] -= couple
+    main[1:] -= couple
+    main[0] -= out[0]
+    main[-1] -= out[1]
+    return diags([couple, main, couple], [-1, 0, 1], format="csr").multiply(1 / size[:, None]).tocsr()
+
+
+def main():
+    rtol = float(sys.argv[1]) if len(sys.argv) > 1 else 1e-4
+    n, core, axes, (around, rise, k1, k2, m, order, kelvin, ref, factor, gel, ramp, boil), (start_c, start_x, until, mark) = read(iter(sys.stdin.read().split()))
+    one = [identity(k, format="csr") for k in n]
+    a, b, c = (along(*x) for x in axes)
+    conduct = (kron(kron(a, one[1]), one[2]) + kron(kron(one[0], b), one[2]) + kron(kron(one[0], one[1]), c)).tocsr()
+    weight = np.multiply.outer(np.multiply.outer(axes[0][0], axes[1][0]), axes[2][0]).ravel()
+    weight /= weight.sum()
+    cells = len(weight)
+
+    def slopes(_, y):
+        t, x = y[:cells], y[cells:]
+        speed = np.exp(-kelvin * (1 / (t + 273.15) - 1 / (ref + 273.15)))
+        speed *= 1 + (factor - 1) * np.clip((t - gel) / ramp + 0.5, 0, 1)
+        dx = speed * (k1 + k2 * np.maximum(x, 0) ** m) * np.maximum(1 - x, 0) ** order
+        dt = conduct @ (t - around) + rise * dx
+        dt[(t >= boil) & (dt > 0)] = 0
+        return np.concatenate([dt, dx])
+
+    pattern = bmat([[conduct != 0, eye(cells)], [eye(cells), eye(cells)]])
+    began = time.process_time()
+    run = solve_ivp(slopes, (0, until), np.concatenate([np.full(cells, start_c), np.full(cells, start_x)]), "BDF", np.arange(0, until + mark / 2, mark), rtol=rtol, atol=np.concatenate([np.full(cells, 100 * rtol), np.full(cells, rtol)]), jac_sparsity=pattern)
+    print(1000 * (time.process_time() - began), run.nfev)
+    for y in run.y.T:
+        print(y[core], weight @ y[:cells])
+
+
+main()
