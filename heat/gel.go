@@ -1,6 +1,9 @@
 package heat
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Outcome is what a batch does about the gel line, by the volume that passed
 // it at any time.
@@ -73,6 +76,23 @@ func (r *Run) Gelled(gelC float64) float64 {
 		}
 	}
 	return gelled / all
+}
+
+// hotPart is the share of the volume that counts as a part: what is smaller
+// may be a corner that no grid in use knows.
+const hotPart = 0.05
+
+// partC returns the temperature that hotPart of the volume passes [°C], to 0.1 K.
+func (r *Run) partC() float64 {
+	low, high := slices.Min(r.reached), r.HottestC
+	for high-low > 0.1 {
+		if middle := (low + high) / 2; r.Gelled(middle) > hotPart {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return high
 }
 
 // place is one place on an axis: after node i by a fraction of the way to the

@@ -38,6 +38,7 @@ func TestGridsAreFineEnough(t *testing.T) {
 				}
 			}
 			near(t, "share gelled", r.Gelled(71), best.Gelled(71), 0.05)
+			near(t, name+": what a twentieth passes", r.partC(), best.partC(), 1)
 		}
 	}
 }

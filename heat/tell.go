@@ -69,10 +69,12 @@ type Span struct {
 type Gel struct {
 	TemperatureC Span    `json:"temperature_c"`
 	Chance       Chance  `json:"chance"`
-	Likely       Outcome `json:"likely"`     // of the likely course
-	SharePct     float64 `json:"share_pct"`  // of the volume, in the likely course
-	FromS        float64 `json:"from_s"`     // when the core passes the line, in the likely course; 0: never
-	OverheatC    float64 `json:"overheat_c"` // what counts as overheated
+	Likely       Outcome `json:"likely"`      // of the likely course
+	SharePct     float64 `json:"share_pct"`   // of the volume, in the likely course
+	FromS        float64 `json:"from_s"`      // when the core passes the line, in the likely course; 0: never
+	OverheatC    float64 `json:"overheat_c"`  // what counts as overheated
+	PartC        float64 `json:"part_c"`      // what a twentieth of the volume passes, in the likely course
+	PartChance   float64 `json:"part_chance"` // of that part passing OverheatC
 }
 
 // Chance is how often each outcome came up in the draw, 0 to 1. The first
@@ -118,10 +120,10 @@ func Tell(c Case, o Options) (*Forecast, error) {
 	f.fillBands(samples)
 	f.Peak = Peak{r.PeakC, r.PeakS, spanOf(r.PeakC, samples, func(s sample) float64 { return s.peakC }), spanOf(r.PeakS, samples, func(s sample) float64 { return s.peakS })}
 	gelC := likely.Rate.GelC
-	share := r.Gelled(gelC)
+	gelled := r.Gelled(gelC)
 	spread := 1.645 * math.Hypot(c.Belief.settled()*deviation(GelSpread), c.ownGelSD)
-	f.Gel = Gel{TemperatureC: Span{gelC - spread, gelC, gelC + spread}, Chance: chances(samples), Likely: outcomeOf(share), SharePct: 100 * share,
-		FromS: firstOver(r, gelC), OverheatC: OverheatC(gelC)}
+	f.Gel = Gel{TemperatureC: Span{gelC - spread, gelC, gelC + spread}, Chance: chances(samples), Likely: outcomeOf(gelled), SharePct: 100 * gelled,
+		FromS: firstOver(r, gelC), OverheatC: OverheatC(gelC), PartC: r.partC(), PartChance: share(samples, func(s sample) bool { return s.partOver })}
 	f.TurnOut = turnOut(r.turnOutS(), samples)
 	return f, nil
 }
@@ -132,6 +134,7 @@ type sample struct {
 	peakC, peakS float64
 	outcome      Outcome
 	overheats    bool
+	partOver     bool    // a part of it overheats
 	turnOutS     float64 // +Inf: not in time
 }
 
@@ -163,7 +166,8 @@ func (c Case) sample(point [draws]float64, s Settings) (sample, error) {
 	if err != nil {
 		return sample{}, err
 	}
-	return sample{r.TimeS, r.CoreC, r.PeakC, r.PeakS, outcomeOf(r.Gelled(p.Rate.GelC)), r.PeakC > OverheatC(p.Rate.GelC), r.turnOutS()}, nil
+	limit := OverheatC(p.Rate.GelC)
+	return sample{r.TimeS, r.CoreC, r.PeakC, r.PeakS, outcomeOf(r.Gelled(p.Rate.GelC)), r.PeakC > limit, r.HottestC > limit && r.Gelled(limit) > hotPart, r.turnOutS()}, nil
 }
 
 // turnOutS returns when core and conversion allow turning out [s], +Inf when
@@ -224,16 +228,18 @@ func spanOf(likely float64, samples []sample, of func(sample) float64) Span {
 }
 
 func chances(samples []sample) Chance {
-	count := map[Outcome]int{}
-	hot := 0
+	of := func(o Outcome) float64 { return share(samples, func(s sample) bool { return s.outcome == o }) }
+	return Chance{of(NoGel), of(PartialGel), of(FullGel), share(samples, func(s sample) bool { return s.overheats })}
+}
+
+func share(samples []sample, is func(sample) bool) float64 {
+	n := 0
 	for _, s := range samples {
-		count[s.outcome]++
-		if s.overheats {
-			hot++
+		if is(s) {
+			n++
 		}
 	}
-	n := float64(len(samples))
-	return Chance{float64(count[NoGel]) / n, float64(count[PartialGel]) / n, float64(count[FullGel]) / n, float64(hot) / n}
+	return float64(n) / float64(len(samples))
 }
 
 func (f *Forecast) fillBands(samples []sample) {

@@ -60,7 +60,7 @@ func (p *Plan) takeFix(g *finding.Finding, f *Forecast, goals ...heat.Outcome) {
 			clears := s.Chance.Overheat < overheatTold && s.Chance.Partial < partialTold
 			if s.Goal == goal && s.Reached && !s.Planned && clears {
 				g.Fix = fmt.Sprintf("%s: then %s with a chance of %s", sentence(s.Words), outcomeWords[goal], Chance(s.Chance.Of(goal)))
-				g.Edits = p.restEdits(s)
+				g.Edits = p.RestEdits(s)
 				return
 			}
 		}
@@ -80,8 +80,18 @@ func Chance(c float64) string {
 	return fmt.Sprintf("%.0f %%", 100*c)
 }
 
-// restEdits are the changes of the recipe that a suggestion asks for.
-func (p *Plan) restEdits(s heat.Suggestion) (edits []finding.Edit) {
+// PartWords says how much hotter than its core a part of the batch gets, and
+// how likely that is too hot; empty when it is no hotter.
+func (f *Forecast) PartWords() string {
+	g := f.Gel
+	if g.PartC < f.Peak.CoreC+1 {
+		return ""
+	}
+	return fmt.Sprintf("Where the reaction arrives late it finds warm batter: a twentieth of it, between core and faces, is likely to pass %.0f °C for some minutes (chance of more than %.0f °C: %s).", g.PartC, g.OverheatC, Chance(g.PartChance))
+}
+
+// RestEdits are the changes of the recipe that a suggestion asks for.
+func (p *Plan) RestEdits(s heat.Suggestion) (edits []finding.Edit) {
 	if pot, ok := p.charge.pot(); ok && math.Abs(s.StartC-*p.Combine.LandingC) > 0.01 {
 		together := pot.TogetherC(s.StartC)
 		edits = append(edits, edit("combine.fats_temperature", "%.1f °C", together), edit("combine.lye_temperature", "%.1f °C", together))

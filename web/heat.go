@@ -1,9 +1,12 @@
 package web
 
 import (
+	"encoding/json"
 	"html/template"
+	"maps"
 	"math"
 	"net/http"
+	"slices"
 	"strings"
 
 	"barwright/chart"
@@ -39,6 +42,13 @@ type heatView struct {
 	Name     string
 	Measured []heat.Reading
 	Advised  bool
+	plan     *plan.Plan
+}
+
+// Take is what the button of a suggestion sends: the changes it asks for.
+func (h heatView) Take(s heat.Suggestion) (string, error) {
+	b, err := json.Marshal(map[string]any{"text": s.Words, "edits": h.plan.RestEdits(s)})
+	return "fix:" + string(b), err
 }
 
 func (h heatView) drawn() chart.Heat {
@@ -124,7 +134,7 @@ func (a *App) forecast(r *http.Request, p *plan.Plan, o plan.ForecastOptions) (*
 	if err != nil {
 		return nil, err
 	}
-	return &heatView{Forecast: f, Name: p.Recipe.Name, Advised: o.Advice}, nil
+	return &heatView{Forecast: f, Name: p.Recipe.Name, Advised: o.Advice, plan: p}, nil
 }
 
 // heatPage is the forecast of a saved version, part by part: each takes its
@@ -136,6 +146,16 @@ type heatPage struct {
 	Again string // the page of this version
 	Typed curveForm
 	Last  int // number of the last frame
+}
+
+// Fields are the recipe's keys, for a form that takes a suggestion to the
+// planning page.
+func (p *heatPage) Fields() (out []hidden) {
+	fields := p.made.Fields()
+	for _, key := range slices.Sorted(maps.Keys(fields)) {
+		out = append(out, hidden{key, fields[key]})
+	}
+	return out
 }
 
 func (a *App) heat(w http.ResponseWriter, r *http.Request) error {

@@ -47,6 +47,39 @@ func TestHeatParts(t *testing.T) {
 	}
 }
 
+// A suggestion is taken from the heat page to the planning page: the recipe as
+// saved with what the suggestion changes, and it can be taken back.
+func TestAdviceIsTaken(t *testing.T) {
+	t.Parallel()
+	s := openShop(t, demo.NinthLock)
+	page := s.get(200, "/recipes/dark-heather/heat?version=dark-heather-v1&part=advice")
+	buttons := regexp.MustCompile(`<button class="link" name="do" value="(fix:.*?)">Take it`).FindAllStringSubmatch(page, -1)
+	if len(buttons) == 0 {
+		t.Fatal("no suggestion can be taken")
+	}
+	form := formOf(page, "r.")
+	before := formOf(s.get(200, "/recipes/dark-heather?version=dark-heather-v1"), "r.")
+	if form.Get("r.name") != "Dark Heather" || form.Get("r.rest.0.cover") != before.Get("r.rest.0.cover") {
+		t.Fatalf("the heat page does not carry the recipe: %v", form)
+	}
+	form.Set("do", buttons[0][1])
+	taken := s.post(200, "/recipes/dark-heather?version=dark-heather-v1", form).Body.String()
+	after := formOf(taken, "r.")
+	changed := 0
+	for name, value := range before {
+		if strings.HasPrefix(name, "r.rest") || strings.HasPrefix(name, "r.combine") {
+			if after.Get(name) != value[0] {
+				changed++
+			}
+		} else if after.Get(name) != value[0] {
+			t.Errorf("%s was %q and is %q", name, value[0], after.Get(name))
+		}
+	}
+	if changed == 0 || !strings.Contains(taken, "Take it back") {
+		t.Errorf("%d fields changed", changed)
+	}
+}
+
 // A recipe that says too little gets no forecast and is told what is missing;
 // a cooked one too.
 func TestHeatUnknown(t *testing.T) {

@@ -30,7 +30,7 @@ func printForecast(w io.Writer, f *plan.Forecast, p *plan.Plan) {
 	for _, one := range f.Findings {
 		printFinding(w, p, one)
 	}
-	chances(w, f.Gel)
+	chances(w, f)
 	heading(w, "How warm, and when")
 	course(w, f)
 	advice(w, f)
@@ -41,10 +41,14 @@ func printForecast(w io.Writer, f *plan.Forecast, p *plan.Plan) {
 	}
 }
 
-func chances(w io.Writer, g *plan.Gel) {
+func chances(w io.Writer, f *plan.Forecast) {
+	g := f.Gel
 	line := fmt.Sprintf("No gel %s, gel halfway %s, full gel %s; overheating, over %.0f °C, %s.",
 		plan.Chance(g.Chance.None), plan.Chance(g.Chance.Partial), plan.Chance(g.Chance.Full), g.OverheatC, plan.Chance(g.Chance.Overheat))
 	wrapped(w, "  ", line)
+	if part := f.PartWords(); part != "" {
+		wrapped(w, "  ", part)
+	}
 	t := g.TemperatureC
 	wrapped(w, "  ", fmt.Sprintf("Soap gels above %.0f °C here (%.0f to %.0f). On the likely course %s.", t.Typical, t.Low, t.High, shareWords(g)))
 }
