@@ -54,18 +54,20 @@ func newBatch(l Log, picks *mat.Dense) (*batch, error) {
 // begin puts all batches of a maker where together they are met best, of some
 // starts: a curve that ran away has another course nearby that did not, and
 // between them is a ridge.
-func begin(batches []*batch) error {
+func begin(batches []*batch, o Options) error {
 	sd, least := priorDeviations(), math.Inf(1)
 	for _, rate := range []float64{0, -1.5, -0.75, 0.75, 1.5} {
 		for _, loss := range []float64{0, -1.2, 1.2} {
 			x := [fits]float64{drawRate: rate * sd[drawRate], drawLoss: loss * sd[drawLoss]}
 			cost := (rate*rate + loss*loss) / 2
 			cores := make([][]float64, len(batches))
+			if err := o.each(len(batches), func(i int) (err error) {
+				cores[i], err = batches[i].course(x)
+				return err
+			}); err != nil {
+				return err
+			}
 			for i, b := range batches {
-				var err error
-				if cores[i], err = b.course(x); err != nil {
-					return err
-				}
 				cost += b.missed(cores[i])
 			}
 			if cost >= least {

@@ -123,3 +123,18 @@ func sideBySide(n, workers int, done <-chan struct{}, do func(i int)) error {
 	}
 	return nil
 }
+
+// each does n things side by side, unless nobody waits any more, and returns
+// the first of their errors.
+func (o Options) each(n int, do func(i int) error) error {
+	errs := make([]error, n)
+	if err := sideBySide(n, o.Workers, o.Done, func(i int) { errs[i] = do(i) }); err != nil {
+		return err
+	}
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}

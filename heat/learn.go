@@ -60,22 +60,24 @@ func (l Log) Check() error {
 // how each was met. All curves are fitted at once by maximum a posteriori with
 // log-normal priors, the doubt taken from the curvature there (Laplace):
 // the maker's own numbers, how every mould's loss differs, how every batch
-// scatters about them, and for each batch what else is doubtful about it. ErrCurve when a log is useless.
-// Source: docs/model/heat.md eq. 10 and 11.
-func Learn(logs []Log) (Maker, []Fit, error) {
+// scatters about them, and for each batch what else is doubtful about it. ErrCurve
+// when a log is useless, ErrStopped when o says so; of o no more is used than that
+// and the cores. Source: docs/model/heat.md eq. 10 and 11.
+func Learn(logs []Log, o Options) (Maker, []Fit, error) {
 	m := newMaker(logs)
-	batches := make([]*batch, len(logs))
-	for i, l := range logs {
+	for _, l := range logs {
 		if err := l.Check(); err != nil {
 			return Maker{}, nil, err
 		}
-		b, err := newBatch(l, m.picks(l.Mould))
-		if err != nil {
-			return Maker{}, nil, err
-		}
-		batches[i] = b
 	}
-	if err := begin(batches); err != nil {
+	batches := make([]*batch, len(logs))
+	if err := o.each(len(logs), func(i int) (err error) {
+		batches[i], err = newBatch(logs[i], m.picks(logs[i].Mould))
+		return err
+	}); err != nil {
+		return Maker{}, nil, err
+	}
+	if err := begin(batches, o); err != nil {
 		return Maker{}, nil, err
 	}
 	prior := m
@@ -83,7 +85,7 @@ func Learn(logs []Log) (Maker, []Fit, error) {
 		// Batches are first let free of each other, then drawn together: bound
 		// from the start they would all follow the first bad guess.
 		loose := math.Max(1, loosest/math.Pow(2, float64(i)))
-		moved, err := m.round(prior, batches, loose)
+		moved, err := m.round(prior, batches, loose, o)
 		if err != nil {
 			return Maker{}, nil, err
 		}
@@ -102,16 +104,16 @@ func Learn(logs []Log) (Maker, []Fit, error) {
 // round makes every batch straight where it stands, solves for the maker, and
 // moves the batches, which scatter loose times as much as they do; it returns
 // the largest move in standard deviations.
-func (m *Maker) round(prior Maker, batches []*batch, loose float64) (moved float64, err error) {
+func (m *Maker) round(prior Maker, batches []*batch, loose float64, o Options) (moved float64, err error) {
 	n := prior.mean.Len()
 	information, linear := mat.NewDense(n, n, nil), mat.NewVecDense(n, nil)
 	if err := information.Inverse(prior.cov); err != nil {
 		panic("heat: a prior without a spread")
 	}
+	if err := o.each(len(batches), func(i int) error { return batches[i].straighten() }); err != nil {
+		return 0, err
+	}
 	for _, b := range batches {
-		if err := b.straighten(); err != nil {
-			return 0, err
-		}
 		share, toward := b.teaches(loose * b.odd)
 		var whole mat.Dense
 		whole.Product(b.picks.T(), share, b.picks)
@@ -126,12 +128,15 @@ func (m *Maker) round(prior Maker, batches []*batch, loose float64) (moved float
 	}
 	m.mean, m.cov = mat.NewVecDense(n, nil), symmetric(&cov)
 	m.mean.MulVec(&cov, linear)
-	for _, b := range batches {
-		step, err := b.follow(m.mean, loose*b.odd)
-		if err != nil {
-			return 0, err
-		}
-		moved = math.Max(moved, step)
+	steps := make([]float64, len(batches))
+	if err := o.each(len(batches), func(i int) (err error) {
+		steps[i], err = batches[i].follow(m.mean, loose*batches[i].odd)
+		return err
+	}); err != nil {
+		return 0, err
+	}
+	for i, b := range batches {
+		moved = math.Max(moved, steps[i])
 		if loose == 1 {
 			b.compare(m.mean)
 		}

@@ -49,7 +49,7 @@ func (m simulated) taught(past []Case) Maker {
 	for _, c := range past {
 		logs = append(logs, Log{"loaf", c, m.log(m.truth(c))})
 	}
-	out, _, err := Learn(logs)
+	out, _, err := Learn(logs, Options{})
 	if err != nil {
 		m.t.Fatal(err)
 	}
@@ -181,7 +181,7 @@ func TestOddReadingsHardlyMatter(t *testing.T) {
 	}
 	who := simulated{rate: 1.3, loss: 0.8, nature: middle, random: rand.New(rand.NewPCG(4, 4)), t: t}
 	curve := who.log(who.truth(past[0]))
-	good, _, err := Learn([]Log{{"loaf", past[0], curve}})
+	good, _, err := Learn([]Log{{"loaf", past[0], curve}}, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -189,7 +189,7 @@ func TestOddReadingsHardlyMatter(t *testing.T) {
 	for i := range 8 {
 		spoilt[40+i].C = 20.5
 	}
-	bad, fit, err := Learn([]Log{{"loaf", past[0], spoilt}})
+	bad, fit, err := Learn([]Log{{"loaf", past[0], spoilt}}, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -215,7 +215,7 @@ func TestAnOddBatchTeachesLittle(t *testing.T) {
 	for _, c := range past[:5] {
 		logs = append(logs, Log{"loaf", c, who.log(who.truth(c))})
 	}
-	hers, fits, err := Learn(logs)
+	hers, fits, err := Learn(logs, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -224,7 +224,7 @@ func TestAnOddBatchTeachesLittle(t *testing.T) {
 			t.Errorf("her batch %d is taken for odd: %.1f", i, f.Odd)
 		}
 	}
-	mixed, fits, err := Learn(append(logs, Log{"loaf", past[5], stranger.log(stranger.truth(past[5]))}))
+	mixed, fits, err := Learn(append(logs, Log{"loaf", past[5], stranger.log(stranger.truth(past[5]))}), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -245,8 +245,36 @@ func TestTooLittleTeachesNothing(t *testing.T) {
 		"an hour":   {{0, 40}, {600, 40}, {1200, 41}, {1800, 41}, {2400, 41}, {3600, 42}},
 		"no number": {{math.NaN(), 40}, {3600, math.NaN()}, {7200, math.Inf(1)}},
 	} {
-		if m, _, err := Learn([]Log{{"loaf", past[0], curve}}); !errors.Is(err, ErrCurve) || m.Batches() != 0 {
+		if m, _, err := Learn([]Log{{"loaf", past[0], curve}}, Options{}); !errors.Is(err, ErrCurve) || m.Batches() != 0 {
 			t.Errorf("%s: %v, %d batches", name, err, m.Batches())
 		}
+	}
+}
+
+// Learning is left off when nobody waits for it, and its result does not hang
+// on the number of cores.
+func TestLearningStopsAndAgrees(t *testing.T) {
+	t.Parallel()
+	past, _ := pours(t)
+	hers := simulated{rate: 0.7, loss: 1.3, random: rand.New(rand.NewPCG(1, 2)), t: t}
+	for i := range hers.nature {
+		hers.nature[i] = 0.5
+	}
+	var logs []Log
+	for _, c := range past[:3] {
+		logs = append(logs, Log{"loaf", c, hers.log(hers.truth(c))})
+	}
+	one, _, err := Learn(logs, Options{Workers: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	three, _, err := Learn(logs, Options{Workers: 3})
+	if err != nil || one.Belief("loaf") != three.Belief("loaf") {
+		t.Errorf("three cores learn otherwise than one: %v", err)
+	}
+	closed := make(chan struct{})
+	close(closed)
+	if m, _, err := Learn(logs, Options{Done: closed}); !errors.Is(err, ErrStopped) || m.Batches() != 0 {
+		t.Errorf("it goes on though nobody waits: %v", err)
 	}
 }

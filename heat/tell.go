@@ -148,16 +148,12 @@ func (c Case) samples(o Options) ([]sample, error) {
 	s.UntilS = c.UntilS()
 	s.MostStepS = math.Max(s.MostStepS, s.UntilS/400)
 	points := hypercube(n, o.Seed)
-	out, errs := make([]sample, n), make([]error, n)
-	if err := sideBySide(n, o.Workers, o.Done, func(i int) { out[i], errs[i] = c.sample(points[i], s) }); err != nil {
-		return nil, err
-	}
-	for _, err := range errs {
-		if err != nil {
-			return nil, err
-		}
-	}
-	return out, nil
+	out := make([]sample, n)
+	err := o.each(n, func(i int) (err error) {
+		out[i], err = c.sample(points[i], s)
+		return err
+	})
+	return out, err
 }
 
 func (c Case) sample(point [draws]float64, s Settings) (sample, error) {

@@ -223,7 +223,7 @@ func TestLearningFromALog(t *testing.T) {
 		curve = append(curve, heat.Reading{TimeS: s, C: run.CoreC[i]})
 	}
 	log, ok := p.Log(curve)
-	m, fit, err := heat.Learn([]heat.Log{log})
+	m, fit, err := heat.Learn([]heat.Log{log}, heat.Options{})
 	if err != nil || !ok || fit[0].MissK > 1 {
 		t.Fatal(fit, ok, err)
 	}

@@ -80,7 +80,7 @@ func (a *App) maker(ctx context.Context) (heat.Maker, error) {
 	}
 	defer a.taught.turn.give()
 	if of := markOf(lessons); of != a.taught.of {
-		maker, _, err := heat.Learn(batchesOf(lessons))
+		maker, _, err := heat.Learn(batchesOf(lessons), heat.Options{Done: ctx.Done()})
 		if err != nil {
 			return heat.Maker{}, err
 		}
@@ -158,7 +158,7 @@ func (l *lesson) read() {
 
 // tell adds to each lesson how it was met and what was forecast before it.
 func (a *App) tell(ctx context.Context, lessons []lesson) error {
-	_, fits, err := heat.Learn(batchesOf(lessons))
+	_, fits, err := heat.Learn(batchesOf(lessons), heat.Options{Done: ctx.Done()})
 	if err != nil {
 		return err
 	}
@@ -184,7 +184,7 @@ func (a *App) toldBefore(ctx context.Context, lessons []lesson) (*heat.Peak, err
 	if peak := a.taught.told[key]; peak != nil {
 		return peak, nil
 	}
-	before, _, err := heat.Learn(batchesOf(lessons[:len(lessons)-1]))
+	before, _, err := heat.Learn(batchesOf(lessons[:len(lessons)-1]), heat.Options{Done: ctx.Done()})
 	if err != nil {
 		return nil, err
 	}

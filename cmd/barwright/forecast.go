@@ -118,7 +118,7 @@ func (c *forecastCommand) learn(p *plan.Plan, o *plan.ForecastOptions) (curves [
 	if len(logs) == 0 {
 		return nil, nil, nil
 	}
-	maker, fits, err := heat.Learn(logs)
+	maker, fits, err := heat.Learn(logs, heat.Options{})
 	if err != nil {
 		return nil, nil, inFile(c.Log[0], err)
 	}
