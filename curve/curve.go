@@ -76,7 +76,7 @@ func Read(text []byte) (Curve, error) {
 	if err := c.fill(t); err != nil {
 		return Curve{}, err
 	}
-	c.order()
+	c.order(t.clock.seen)
 	c.dropSpikes()
 	c.dropFallen()
 	c.tellGaps()
@@ -128,8 +128,9 @@ func (c *Curve) fill(t table) error {
 
 // order puts the clock right: past midnight the day goes on, what jumps back
 // is sorted, what stands twice is one, and the first reading is time 0 unless
-// the times count from the pour.
-func (c *Curve) order() {
+// the times count from the pour; clocks reports times like 5:30, which may be
+// either.
+func (c *Curve) order(clocks bool) {
 	r := c.Readings
 	if len(r) == 0 {
 		return
@@ -148,6 +149,9 @@ func (c *Curve) order() {
 		c.note("%s at the same time as another left out", plural(twice, "reading"))
 	}
 	first := once[0].TimeS
+	if first >= 3600 && first <= 6*3600 && clocks {
+		c.note("%d:%02d is taken as the hours since the pour, not as a clock", int(first)/3600, int(first)%3600/60)
+	}
 	if first < 0 || first > 6*3600 { // a clock, not a time since the pour
 		for i := range once {
 			once[i].TimeS -= first

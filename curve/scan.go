@@ -1,8 +1,10 @@
 package curve
 
 import (
+	"encoding/csv"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -11,6 +13,7 @@ import (
 type row struct {
 	line                int
 	time                float64 // [s], or in the table's unit when plain
+	monthFirst          float64 // [s], of a date whose first number is the month, as time is of one whose first is the day; NaN: it cannot be
 	plain               bool    // a number without a unit
 	temperature         float64
 	fahrenheit, celsius bool // the cell says so itself
@@ -23,9 +26,8 @@ type table struct {
 	fahrenheit, celsius bool
 	skipped             int
 	timeAt, tempAt      int // columns, -1: not told
-	day                 float64
-	lastClock           float64
-	seen                bool
+	columns             int // of the head line, 0: none
+	clock               clock
 }
 
 // scan reads the lines of a text.
@@ -52,6 +54,7 @@ func scan(text string) (table, error) {
 			t.skipped++
 		}
 	}
+	t.setDates()
 	if len(t.rows) == 0 {
 		return t, &Error{Text: "there is no line with a time and a temperature", Advice: form}
 	}
@@ -61,8 +64,10 @@ func scan(text string) (table, error) {
 // split cuts a line into cells at the sign that parts most of them: tab,
 // semicolon, a comma that is no decimal comma, or spaces.
 func split(line string) []string {
-	for _, sep := range []string{"\t", ";", "|"} {
-		if strings.Contains(line, sep) {
+	for _, sep := range []string{"\t", ";", "|", ","} {
+		if quoted := strings.Contains(line, `"`) && strings.Contains(line, sep); quoted {
+			return unquoted(line, rune(sep[0]))
+		} else if sep != "," && strings.Contains(line, sep) {
 			return trimmed(strings.Split(line, sep))
 		}
 	}
@@ -70,6 +75,17 @@ func split(line string) []string {
 		return trimmed(cells)
 	}
 	return spaced(line)
+}
+
+// unquoted splits a line in which a cell may hold the separator between quotes.
+func unquoted(line string, sep rune) []string {
+	r := csv.NewReader(strings.NewReader(line))
+	r.Comma, r.LazyQuotes = sep, true
+	cells, err := r.Read()
+	if err != nil {
+		cells = strings.Split(line, string(sep))
+	}
+	return trimmed(cells)
 }
 
 // commas splits at commas; a single comma in a number after a space is a
@@ -105,6 +121,11 @@ func trimmed(cells []string) []string {
 // head reads a head line; false when it says nothing.
 func (t *table) head(cells []string) bool {
 	said := false
+	defer func() {
+		if said {
+			t.columns = len(cells)
+		}
+	}()
 	for i, c := range cells {
 		w := strings.ToLower(c)
 		switch {
@@ -146,6 +167,7 @@ func (t *table) read(cells []string) (row, bool) {
 	if len(cells) < 2 {
 		return row{}, false
 	}
+	cells = t.joinDecimal(cells)
 	timeAt, tempAt := 0, len(cells)-1
 	if t.timeAt >= 0 && t.timeAt < len(cells) {
 		timeAt = t.timeAt
@@ -169,6 +191,15 @@ func (t *table) read(cells []string) (row, bool) {
 		timeText += " " + cells[timeAt+1]
 	}
 	return r, t.readTime(&r, timeText)
+}
+
+// joinDecimal puts a decimal comma back that was taken for a separator: the
+// head line has two columns, and the line three, of which the last is "5" or "25".
+func (t *table) joinDecimal(cells []string) []string {
+	if t.columns != 2 || len(cells) != 3 || !digits(strings.TrimPrefix(cells[1], "-")) || !digits(cells[2]) || len(cells[2]) > 2 {
+		return cells
+	}
+	return []string{cells[0], cells[1] + "," + cells[2]}
 }
 
 func (r *row) readTemperature(text string) bool {
@@ -198,25 +229,23 @@ func (t *table) readTime(r *row, text string) bool {
 	text = strings.TrimSpace(text)
 	if m := stampForm.FindStringSubmatch(text); m != nil {
 		clock, ok := clockS(m[4])
-		day, ok2 := days(m[1], m[2], m[3])
-		r.time = 86400*day + clock
-		return ok && ok2
+		day, month := days(m[1], m[2], m[3])
+		r.time, r.monthFirst = 86400*day+clock, 86400*month+clock
+		return ok && !(math.IsNaN(day) && math.IsNaN(month))
 	}
-	if clock, ok := clockS(text); ok {
-		if t.seen && clock < t.lastClock-12*3600 {
-			t.day += 86400 // past midnight
-		}
-		t.lastClock, t.seen = clock, true
-		r.time = t.day + clock
+	if s, ok := clockS(text); ok {
+		r.time = t.clock.runs(s, strings.ContainsAny(text, "mM"))
+		r.monthFirst = r.time
 		return true
 	}
 	if m := spanForm.FindStringSubmatch(strings.ToLower(text)); m != nil {
 		v, err := strconv.ParseFloat(strings.ReplaceAll(m[1], ",", "."), 64)
 		r.time = v * map[byte]float64{'s': 1, 'm': 60, 'h': 3600}[m[2][0]]
+		r.monthFirst = r.time
 		return err == nil
 	}
 	v, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", "."), 64)
-	r.time, r.plain = v, true
+	r.time, r.monthFirst, r.plain = v, v, true
 	return err == nil && !math.IsNaN(v) && math.Abs(v) < 1e11
 }
 
@@ -241,28 +270,89 @@ func clockS(text string) (float64, bool) {
 	return float64(3600*h + 60*min + s), true
 }
 
-// days counts the days of a date, year first or last; of two orders of day and
-// month only the difference between neighbours matters, so day first is taken
-// unless it cannot be.
-func days(a, b, c string) (float64, bool) {
+// clock follows a clock that is read again and again.
+type clock struct {
+	seen  bool
+	last  float64 // [s]
+	added float64 // for the midnights and noons it has passed [s]
+	day   bool    // it has shown an hour that a clock of twelve does not
+}
+
+// Steps back by more than this are a clock that began again, not lines out of
+// order [s].
+const (
+	backOfTwelve = 3 * 3600.0
+	backOfDay    = 12 * 3600.0
+)
+
+// runs returns the time of a reading since the midnight, or noon, before the
+// first. A clock that says a.m. or p.m., or has shown an hour of 0 or beyond 12,
+// begins again at midnight, another at one o'clock.
+func (c *clock) runs(s float64, said bool) float64 {
+	c.day = c.day || said || s < 3600 || s >= 13*3600
+	back := c.last - s
+	switch {
+	case !c.seen:
+	case back > backOfDay:
+		c.added += 24 * 3600
+	case back > backOfTwelve && !c.day:
+		c.added += 12 * 3600
+	case back > backOfTwelve && c.last >= 18*3600 && s < 12*3600:
+		c.added += 24 * 3600 // from an evening to a morning
+	}
+	c.last, c.seen = s, true
+	return c.added + s
+}
+
+// days counts the days of a date, the first number taken for the day and for
+// the month; NaN where it cannot be. With the year first they are the same.
+func days(a, b, c string) (dayFirst, monthFirst float64) {
 	x, _ := strconv.Atoi(a)
 	y, _ := strconv.Atoi(b)
 	z, _ := strconv.Atoi(c)
-	year, month, day := x, y, z
-	if len(a) < 4 {
-		year, month, day = z, y, x
-		if month > 12 {
-			month, day = day, month
-		}
+	if len(a) == 4 {
+		d := dayNumber(x, y, z)
+		return d, d
 	}
+	return dayNumber(z, y, x), dayNumber(z, x, y)
+}
+
+// dayNumber counts from a far day of the Gregorian calendar, NaN when there is
+// no such day.
+func dayNumber(year, month, day int) float64 {
 	if month < 1 || month > 12 || day < 1 || day > 31 || year > 9999 {
-		return 0, false
+		return math.NaN()
 	}
-	// Days since a far day of the Gregorian calendar, years beginning in March.
-	if month < 3 {
+	if month < 3 { // years beginning in March
 		year, month = year-1, month+12
 	}
-	return float64(365*year + year/4 - year/100 + year/400 + (153*(month-3)+2)/5 + day), true
+	return float64(365*year + year/4 - year/100 + year/400 + (153*(month-3)+2)/5 + day)
+}
+
+// setDates decides for the whole table whether the day or the month comes
+// first in its dates: what every line allows, else what makes the log shorter.
+func (t *table) setDates() {
+	dayFirst, monthFirst := t.lasts(func(r row) float64 { return r.time }), t.lasts(func(r row) float64 { return r.monthFirst })
+	if math.IsNaN(dayFirst) || monthFirst < dayFirst {
+		for i := range t.rows {
+			t.rows[i].time = t.rows[i].monthFirst
+		}
+	}
+	t.rows = slices.DeleteFunc(t.rows, func(r row) bool {
+		if math.IsNaN(r.time) {
+			t.skipped++
+		}
+		return math.IsNaN(r.time)
+	})
+}
+
+// lasts is how long the log is by one of its times; NaN when a line has none.
+func (t *table) lasts(of func(row) float64) float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, r := range t.rows {
+		low, high = min(low, of(r)), max(high, of(r)) // both keep a NaN
+	}
+	return high - low
 }
 
 // timeUnit returns the seconds of a plain number's unit, and what was guessed
