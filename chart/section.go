@@ -36,7 +36,8 @@ func CrossSection(name string, s heat.Section, i int, gelC float64) string {
 	size := most / math.Max(g.width(), g.height())
 	w, h := g.width()*size, g.height()*size
 	c := colours(s)
-	p := svg.New(fmt.Sprintf("heat-section-%d", i), math.Max(w+2*margin, 360), h+head+46, fmt.Sprintf("Cross-section %s after the pour: %s", Span(f.TimeS), name), describeSection(s, f, gelC))
+	wide := math.Max(w+2*margin, 360)
+	p := svg.New(fmt.Sprintf("heat-section-%d", i), wide, h+head+86, fmt.Sprintf("Cross-section %s after the pour: %s", Span(f.TimeS), name), describeSection(s, f, gelC))
 	p.Text(inkText, margin, 20, svg.Start, 15, "Cross-section, "+Span(f.TimeS)+" after the pour")
 	p.Text(quietText, margin, 40, svg.Start, 12, fmt.Sprintf("core %.0f °C, hottest %.0f, coldest %.0f; lines every %.0f °C", g.middle(), g.most(), g.least(), contourStep(c)))
 	place := func(x, y float64) svg.Point {
@@ -53,7 +54,29 @@ func CrossSection(name string, s heat.Section, i int, gelC float64) string {
 		words += fmt.Sprintf("; dashed: gel line %.0f °C", gelC)
 	}
 	p.Text(quietText, margin, head+h+20, svg.Start, 12, words)
+	key(p, c, margin, wide-margin, head+h+36)
 	return p.String()
+}
+
+// key draws which colour is how warm, from left to right at a height.
+func key(p *svg.Picture, c scale, left, right, y float64) {
+	const high = 14.0
+	step := (right - left) / rampSteps
+	for i := range rampSteps {
+		colour, class := Ramp(float64(i) / (rampSteps - 1))
+		p.Box(svg.Style{Class: class, Fill: colour}, left+step*float64(i), y, step+0.5, high)
+	}
+	across := scale{low: c.low, high: c.high, from: left, to: right}
+	for _, v := range ticks(c.low, c.high, 6) {
+		anchor := svg.Middle
+		switch v {
+		case c.low:
+			anchor = svg.Start
+		case c.high:
+			anchor = svg.End
+		}
+		p.Text(quietText, across.at(v), y+high+14, anchor, 12, plain(v, 0)+" °C")
+	}
 }
 
 func contourStep(c scale) float64 {
@@ -160,6 +183,7 @@ func (g field) shareOver(tC float64) float64 {
 // paint fills the section with small boxes, finer than the grid.
 func (g field) paint(p *svg.Picture, place func(x, y float64) svg.Point, c scale) {
 	const n = 44
+	const overlap = 0.7 // else the paper shines through between boxes
 	long := math.Max(g.width(), g.height())
 	nx, ny := max(6, int(n*g.width()/long)), max(6, int(n*g.height()/long))
 	dx, dy := g.width()/float64(nx), g.height()/float64(ny)
@@ -169,7 +193,7 @@ func (g field) paint(p *svg.Picture, place func(x, y float64) svg.Point, c scale
 		var lastClass string
 		flush := func(to int) {
 			a, b := place(g.x[0]+dx*float64(from), g.y[0]+dy*float64(j+1)), place(g.x[0]+dx*float64(to), g.y[0]+dy*float64(j))
-			p.Box(svg.Style{Class: lastClass, Fill: last, Stroke: last, Width: 0.5}, a.X, a.Y, b.X-a.X, b.Y-a.Y)
+			p.Box(svg.Style{Class: lastClass, Fill: last}, a.X, a.Y-overlap, b.X-a.X+overlap, b.Y-a.Y+overlap)
 		}
 		for i := range nx {
 			colour, class := Ramp(c.at(g.at(g.x[0]+dx*(float64(i)+0.5), g.y[0]+dy*(float64(j)+0.5))))

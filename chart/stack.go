@@ -2,6 +2,7 @@ package chart
 
 import (
 	"fmt"
+	"html"
 	"regexp"
 	"strconv"
 	"strings"
@@ -12,8 +13,8 @@ import (
 var viewBox = regexp.MustCompile(`viewBox="0 0 ([0-9.]+) ([0-9.]+)"`)
 
 // Stacked returns pictures under each other as one, each with its own title
-// and description.
-func Stacked(name string, pictures ...string) string {
+// and description, and below them in small print how far to trust them.
+func Stacked(trust string, pictures ...string) string {
 	var b strings.Builder
 	wide, y := 0.0, 0.0
 	for _, p := range pictures {
@@ -26,6 +27,8 @@ func Stacked(name string, pictures ...string) string {
 		b.WriteString(strings.Replace(p, "<svg ", fmt.Sprintf(`<svg y="%g" `, y), 1))
 		wide, y = max(wide, width), y+height+16
 	}
+	fmt.Fprintf(&b, "<text class=\"quiet\" fill=\"%s\" x=\"24\" y=\"%g\" font-family=\"sans-serif\" font-size=\"12\">%s</text>\n", quiet, y+8, html.EscapeString(trust))
+	y += 24
 	head := fmt.Sprintf(`<svg xmlns="http://www.w3.org/2000/svg" class="pictures" viewBox="0 0 %g %g" width="%g" height="%g">`+"\n", wide, y, wide, y)
 	return head + fmt.Sprintf("<rect class=\"paper\" fill=\"%s\" width=\"%g\" height=\"%g\"/>\n", paper, wide, y) + b.String() + "</svg>\n"
 }

@@ -31,6 +31,7 @@ type Advice struct {
 	Now         Chance       `json:"now"`
 	Suggestions []Suggestion `json:"suggestions"`
 	Oven        *Suggestion  `json:"oven"` // nil without sugar
+	Runs        int          `json:"runs"` // behind every chance that is told
 }
 
 // Runs behind a glance, which only passes over what is far off, behind a first
@@ -48,6 +49,7 @@ var quick = Settings{Grid: 3, MostStepS: 1800, ToleranceK: 0.5, Settled: true}
 func Advise(c Case, l Limits, o Options) (Advice, error) {
 	d := newDealer(o)
 	var a Advice
+	a.Runs = sureRuns
 	a.Now = d.chance(c, sureRuns)
 	for _, goal := range []Outcome{NoGel, FullGel} {
 		a.Suggestions = append(a.Suggestions, d.suggest(c, goal, l, a.Now))

@@ -37,14 +37,16 @@ func newField(g grid) *field {
 // conduct lets heat flow for the time of the steps, axis after axis, and
 // returns what left through the faces as the integral of flux over area and
 // time, divided by the heat per volume [K m³]. Without walls the axes commute
-// and nothing is lost by the order; with them the caller alternates it.
-func (f *field) conduct(lines []line, backward bool) (lost float64) {
-	for i := range lines {
-		axis := i
-		if backward {
-			axis = len(lines) - 1 - i
+// and nothing is lost by the order. With them the steps of all but the last axis
+// are of half the time, and it goes there and back.
+func (f *field) conduct(lines []line, andBack bool) (lost float64) {
+	for i, l := range lines {
+		lost += f.conductAlong(i, l)
+	}
+	if andBack {
+		for i := len(lines) - 2; i >= 0; i-- {
+			lost += f.conductAlong(i, lines[i])
 		}
-		lost += f.conductAlong(axis, lines[axis])
 	}
 	return lost
 }

@@ -58,7 +58,6 @@ type solver struct {
 	now     float64 // [s]
 	next    int     // stage that comes next
 	dtS     float64
-	odd     bool    // the axes take turns in going first
 	perK    float64 // heat of the whole body per kelvin [J/K]
 	account Energy
 	kept    saved
@@ -187,11 +186,15 @@ func (v *solver) length() float64 {
 // the largest error local reports.
 func (v *solver) advance(dtS float64, local func(dtS float64) float64) float64 {
 	missed := local(dtS / 2)
+	last := len(v.lines) - 1
 	for i, l := range v.lines {
-		l.over(dtS, &v.f.steps[i])
+		if v.Wall != nil && i < last {
+			l.over(dtS/2, &v.f.steps[i])
+		} else {
+			l.over(dtS, &v.f.steps[i])
+		}
 	}
-	v.account.LostJ += v.f.conduct(v.lines, v.odd) * v.f.times * v.DensityKgM3 * v.HeatJKgK
-	v.odd = !v.odd
+	v.account.LostJ += v.f.conduct(v.lines, v.Wall != nil) * v.f.times * v.DensityKgM3 * v.HeatJKgK
 	return math.Max(missed, local(dtS/2))
 }
 
@@ -235,7 +238,7 @@ func (v *solver) restore() {
 	copy(v.x, v.kept.x)
 	copy(v.root, v.kept.root)
 	v.copyWalls(v.f.walls, v.kept.walls)
-	v.account, v.odd = v.kept.account, !v.odd
+	v.account = v.kept.account
 }
 
 func (v *solver) copyWalls(dst, src [][2][]float64) {

@@ -80,6 +80,11 @@ func Chance(c float64) string {
 	return fmt.Sprintf("%.0f %%", 100*c)
 }
 
+// TrustWords says how far to trust the forecast.
+func (f *Forecast) TrustWords() string {
+	return fmt.Sprintf("From %s. Ranges hold nine batches in ten [%s].", f.Learned.Words, f.Grade.Phrase())
+}
+
 // PartWords says how much hotter than its core a part of the batch gets, and
 // how likely that is too hot; empty when it is no hotter.
 func (f *Forecast) PartWords() string {

@@ -193,7 +193,7 @@ func pictures(f *plan.Forecast, curves [][]heat.Reading) map[string][]byte {
 	warmest := chart.WarmestFrame(*f.Section)
 	course, section, covers := chart.Course(h), chart.CrossSection(f.Recipe.Name, *f.Section, warmest, gelC), chart.CoverMap(f.Recipe.Name, *f.CoverMap)
 	files := map[string]string{
-		"heat.svg":   chart.Stacked(f.Recipe.Name, course, section, covers),
+		"heat.svg":   chart.Stacked(f.TrustWords(), course, section, covers),
 		"course.svg": course, "course.csv": chart.CourseCSV(h),
 		"section.svg": section, "section.csv": chart.SectionCSV(*f.Section),
 		"covers.svg": covers, "covers.csv": chart.CoverMapCSV(*f.CoverMap),

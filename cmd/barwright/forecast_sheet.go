@@ -35,7 +35,7 @@ func printForecast(w io.Writer, f *plan.Forecast, p *plan.Plan) {
 	course(w, f)
 	advice(w, f)
 	heading(w, "How far to trust it")
-	wrapped(w, "  ", fmt.Sprintf("From %s. Ranges hold nine batches in ten [%s].", f.Learned.Words, f.Grade.Phrase()))
+	wrapped(w, "  ", f.TrustWords())
 	for _, n := range f.Notes {
 		hanging(w, "  - ", "    ", capital(n)+".")
 	}
