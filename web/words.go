@@ -44,7 +44,7 @@ var words = template.FuncMap{
 	"bandOf":    bandOf,
 	"hours":     chart.Span,
 	"day":       dayWords,
-	"odds":      plan.Chance,
+	"odds":      func(c float64) string { return finding.Typeset(plan.Chance(c)) },
 	"goal":      func(o heat.Outcome) string { return gelWords[o] },
 	"likelyGel": func(c heat.Chance) string { return gelWords[c.Likeliest()] },
 	"percent":   func(share float64) float64 { return 100 * share },
