@@ -48,6 +48,11 @@ var Walls = []string{"none", "softwood", "hardwood", "plywood", "card", "corruga
 // Source: common safety sheets for sodium hydroxide (recalled, very sure).
 var Corroding = []string{"aluminium", "zinc", "copper", "brass", "tin"}
 
+// meant is what people call some of them.
+var meant = map[string]string{"wood": "softwood", "pine": "softwood", "spruce": "softwood", "beech": "hardwood", "oak": "hardwood", "wooden": "softwood",
+	"cardboard": "card", "carton": "card", "foam": "eps", "polystyrene": "eps", "cling film": "film", "acryl": "acrylic", "metal": "steel",
+	"blankets": "blanket", "two blankets": "blanket 50 mm", "towels": "towel", "two towels": "towel 16 mm", "duvet": "blanket", "quilt": "blanket"}
+
 // CheckStuff returns an error, with the nearest word, for a stuff that is not
 // in Walls.
 func CheckStuff(s quantity.Stuff) error {
@@ -55,7 +60,11 @@ func CheckStuff(s quantity.Stuff) error {
 		return nil
 	}
 	e := &quantity.Error{Text: fmt.Sprintf("%.40q is not a stuff known here", s.Name), Advice: "use one of: " + strings.Join(Walls, ", ")}
-	if n := near.Word(s.Name, Walls); n != "" {
+	n, everyday := meant[s.Name]
+	if !everyday {
+		n = near.Word(s.Name, Walls)
+	}
+	if n != "" {
 		e.Advice = fmt.Sprintf("did you mean %q? ", n) + e.Advice
 	}
 	return e

@@ -151,3 +151,18 @@ func TestCorrodingIsKnown(t *testing.T) {
 		}
 	}
 }
+
+// What people call a stuff is answered with a word that is known.
+func TestEverydayWords(t *testing.T) {
+	t.Parallel()
+	for word, want := range meant {
+		s, err := quantity.ParseStuff(want)
+		if err != nil || CheckStuff(s) != nil {
+			t.Errorf("%q leads to %q, which is not known", word, want)
+		}
+		var e *quantity.Error
+		if err := CheckStuff(quantity.Stuff{Name: word}); !errors.As(err, &e) || !strings.HasPrefix(e.Hint(), `did you mean "`+want+`"?`) {
+			t.Errorf("%q: %v, %s", word, err, e.Hint())
+		}
+	}
+}
