@@ -88,18 +88,6 @@ func (g Goal) Print() []byte {
 	return out
 }
 
-// OffShelf is the goal without the lots that OnShelf brought in, as it is kept:
-// what lies on the shelf tomorrow is another matter.
-func (g Goal) OffShelf() Goal {
-	fats := make([]Fat, len(g.Fats))
-	for i, f := range g.Fats {
-		f.Lots = nil
-		fats[i] = f
-	}
-	g.Fats = fats
-	return g
-}
-
 // Check finds what no library is needed for to refuse: the key that is wrong
 // and why.
 func (g Goal) Check() (key string, err error) {

@@ -20,6 +20,7 @@ async function ask(what, kind = 'work') {
     const doc = new DOMParser().parseFromString(await answer.text(), 'text/html');
     const whole = doc.querySelector('form[data-live]') !== null;
     form.toggleAttribute('data-cut-off', !whole);
+    if (whole && form.dataset.live === 'address') intoAddress(body);
     return whole ? {doc, body} : null;
   } catch (e) {
     if (e.name !== 'AbortError') form.setAttribute('data-cut-off', '');
@@ -28,6 +29,17 @@ async function ask(what, kind = 'work') {
     clearTimeout(slow);
     if (running[kind] === own) form.removeAttribute('aria-busy');
   }
+}
+
+// intoAddress writes what was asked into the address, so that one comes back to
+// it from another page.
+function intoAddress(body) {
+  const said = new URLSearchParams();
+  for (const [name, value] of body) {
+    if (value && !/^(do|undo.*|undone|pick\..*)$/.test(name)) said.append(name, value);
+  }
+  for (const [choice, key] of [['pick.minimise', 'r.objective.minimise']]) said.set(key, body.get(choice));
+  history.replaceState(history.state, '', `${location.pathname}?${said}`);
 }
 
 // written lists the lines of a list that were posted with something in them:
@@ -144,7 +156,7 @@ function later() {
   }, 400);
 }
 
-function slowParts() { return form.querySelectorAll('[data-part^="heat"], [data-part="rail-heat"]'); }
+function slowParts() { return form.querySelectorAll('[data-part^="heat"], [data-part="rail-heat"], [data-slow]'); }
 
 // work asks for the parts of the page after a key. While a button's answer is
 // awaited it does not: that answer is followed by the keys typed meanwhile.
@@ -220,6 +232,7 @@ function start() {
   });
   form.addEventListener('submit', (e) => {
     const button = e.submitter, value = button?.value ?? 'work';
+    if (button?.hasAttribute('data-plain')) return; // a file to download
     if (value === 'save' || value === 'branch') { // save.js does that
       changed = false;
       form.removeAttribute('data-unsaved');
@@ -229,7 +242,7 @@ function start() {
     e.preventDefault();
     if (value === 'work') work(); else press(button);
   });
-  window.addEventListener('beforeunload', (e) => { if (changed || form.hasAttribute('data-unsaved')) e.preventDefault(); });
+  window.addEventListener('beforeunload', (e) => { if (form.dataset.live !== 'address' && (changed || form.hasAttribute('data-unsaved'))) e.preventDefault(); });
   form.addEventListener('not-saved', later);
 }
 
