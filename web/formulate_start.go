@@ -25,7 +25,8 @@ func usualWishes() draft {
 		"limits.0.quantity": string(material.C12C14), "limits.0.min": "14 %", "limits.0.max": "20 %",
 		"limits.1.quantity": string(material.C16C18), "limits.1.min": "20 %",
 		"limits.2.quantity": string(material.Poly), "limits.2.max": "12 %",
-		"limits.3.quantity": "free_acids", "limits.3.max": "0 %",
+		"limits.3.quantity": "hard_wax", "limits.3.max": "2 %",
+		"limits.4.quantity": "free_acids", "limits.4.max": "0 %",
 		"objective.minimise": formulate.Cost,
 	}}
 }

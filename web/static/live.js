@@ -196,7 +196,7 @@ async function pressNow(button) {
     if (fresh && fresh.type !== 'checkbox') fresh.value = text;
   }
   window.scrollTo(0, scroll);
-  refocus(form, name, value, /^r\.(fats|additions)\./.test(name) ? null : caret);
+  refocus(form, name, value, /^r\.(fats|additions)\./.test(name) || /^(fix:|undo)/.test(button.value) ? null : caret);
   if (document.activeElement === document.body) form.querySelector('.finding.done button')?.focus({preventScroll: true});
   later();
   if (typed.length === 0) return;
