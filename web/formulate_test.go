@@ -349,23 +349,31 @@ func TestFormulateEmpty(t *testing.T) {
 	}
 }
 
-// What batches took is not offered again: a lot of 400 g of coconut of which
-// 300 g went leaves 100 g, a tenth of a kilo of fats.
+// What a batch took is not offered again: of 200 g of tallow 170 g go into Wax
+// Rind, and of a kilo of fats no more than the 30 g left, 3 %, can be tallow.
 func TestFormulateCountsWhatWasTaken(t *testing.T) {
 	t.Parallel()
-	s := openShop(t, demo.NinthLock)
-	page := s.get(200, "/stock")
-	have := s.get(200, "/formulate")
-	m := regexp.MustCompile(`(?s)id="lot-coc_4".*?data-label="On hand">([^<]*)<`).FindStringSubmatch(page)
-	if m == nil {
-		t.Fatal("no coconut on the shelf")
+	c := openClocked(t)
+	c.post(303, "/stock/tlw_7", c.form("/stock/tlw_7", "on_hand", "200 g"))
+	bench := c.begin("wax-rind-v3", nil)
+	c.to(bench, "weigh.fats.2")
+	c.done(bench, nil)
+	page := c.get(200, "/formulate")
+	i := c.fatNumber(page, "Beef tallow")
+	if row := regexp.MustCompile(`(?s)name="r\.fats\.` + i + `\.max".*?</tr>`).FindString(page); !strings.Contains(row, "30\u202fg at 4.20") {
+		t.Errorf("the shelf is told as %s", row)
 	}
-	i := s.fatNumber(have, "Coconut oil")
-	row := regexp.MustCompile(`(?s)name="r\.fats\.` + i + `\.max".*?</tr>`).FindString(have)
-	var onHand, offered float64
-	fmt.Sscanf(strings.TrimSpace(m[1]), "%g", &onHand)
-	fmt.Sscanf(regexp.MustCompile(`On the shelf">([0-9.]+)`).FindStringSubmatch(row)[1], "%g", &offered)
-	if onHand == 0 || offered < onHand-0.06 || offered > onHand+0.06 {
-		t.Errorf("the shelf has %g kg, %g kg are offered", onHand, offered)
+	most := 0.0
+	for _, o := range offers(c.wish(200, "/formulate", "all", "r.fats."+i+".use", "must")) {
+		for k := 0; k < 4; k++ {
+			if o.Get(fmt.Sprintf("r.fats.%d.material", k)) == "tallow_beef" {
+				var share float64
+				fmt.Sscanf(o.Get(fmt.Sprintf("r.fats.%d.share", k)), "%g", &share)
+				most = max(most, share)
+			}
+		}
+	}
+	if most < 1 || most > 3 {
+		t.Errorf("%g %% tallow", most)
 	}
 }
