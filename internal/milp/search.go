@@ -22,11 +22,12 @@ type search struct {
 	best    []*big.Rat
 	bestObj *big.Rat
 	cutoff  float64  // what the walk need not go beyond
-	need    *big.Int // what an exact bound must reach, in units; nil without a best
+	need    *big.Int // what an exact bound must reach, in units; nil without a best or a guess
 
 	nodes   int
 	stopped bool
 	least   *big.Int // the least bound of all leaves, in units; nil while none is finite
+	proved  *big.Rat // what earlier rounds showed that nothing is better than
 	sharp   *big.Rat // the bound itself, where one leaf is all and its weights are exact
 	proof   *Proof
 
@@ -295,6 +296,13 @@ func (b *search) improve(x []*big.Rat) {
 		return
 	}
 	b.best, b.bestObj = x, obj
+	if need := b.need; need == nil || b.units(obj).Cmp(need) < 0 {
+		b.aimBelow(obj)
+	}
+}
+
+// aimBelow asks of what is still to be found to be better than obj.
+func (b *search) aimBelow(obj *big.Rat) {
 	o, _ := obj.Float64()
 	b.need = b.units(obj)
 	if b.grain != nil {
