@@ -3,6 +3,7 @@ package chart
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"barwright/internal/svg"
@@ -41,7 +42,7 @@ func (t Trade) draw(s sheet) string {
 	p.Text(inkText, 0, 18, svg.Start, 14, upper(t.Comes))
 	for _, v := range ticks(y.low, y.high, 5) {
 		p.Line(ruleLine, []svg.Point{{X: x.from, Y: y.at(v)}, {X: x.to, Y: y.at(v)}})
-		p.Text(quietText, x.from-6, y.at(v)+4, svg.End, 12, plain(v, decimals(y)))
+		p.Text(quietText, x.from-6, y.at(v)+4, svg.End, 12, fixed(v, decimals(y)))
 	}
 	for _, v := range ticks(x.low, x.high, int((x.to-x.from)/60)) {
 		p.Text(quietText, x.at(v), y.from+18, svg.Middle, 12, plain(v, decimals(x)))
@@ -94,6 +95,11 @@ func (t Trade) scales(s sheet) (x, y scale) {
 		last = first + 1
 	}
 	return scale{first, last, s.left, s.width - s.right}, scale{low - room, high + room, s.height - s.bottom, s.top}
+}
+
+// fixed prints all decimals, so that a column of numbers stands in line.
+func fixed(v float64, decimals int) string {
+	return strings.Replace(strconv.FormatFloat(v, 'f', decimals, 64), "-", "\u2212", 1)
 }
 
 // decimals are as many as tell its ticks apart.

@@ -61,7 +61,8 @@ type formulatePage struct {
 	File     *goalUpload
 	JustKept bool
 
-	stocked formulate.Goal // the goal with what lies on the shelf
+	stocked formulate.Goal    // the goal with what lies on the shelf
+	labels  map[string]string // of lots, by id
 }
 
 // startFormulate shows wishes to begin with: those of the address, a kept
@@ -154,6 +155,10 @@ func (a *App) fillFormulate(ctx context.Context, p *formulatePage, lib *material
 	if err != nil {
 		return err
 	}
+	p.labels = map[string]string{}
+	for _, l := range shelf {
+		p.labels[l.ID] = l.Label()
+	}
 	stocked := shelf.Candidates(lib)
 	p.addShelf(stocked, lib)
 	var faults []recipe.Fault
@@ -191,14 +196,15 @@ func (a *App) answerWishes(ctx context.Context, p *formulatePage, lib *material.
 	return nil
 }
 
-// search makes the answer to a goal. One is worked out at a time.
+// search makes the answer to a goal. Whole ones are worked out one at a time;
+// what somebody types is answered meanwhile.
 func (a *App) search(ctx context.Context, goal formulate.Goal, lib *material.Library, whole bool) (*formulate.Answer, error) {
-	if err := a.searching.take(ctx); err != nil {
-		return nil, err
-	}
-	defer a.searching.give()
 	span := quickSearch
 	if whole {
+		if err := a.searching.take(ctx); err != nil {
+			return nil, err
+		}
+		defer a.searching.give()
 		span = wholeSearch
 	}
 	limited, stop := context.WithTimeout(ctx, span)

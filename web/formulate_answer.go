@@ -72,6 +72,11 @@ func (v *answerView) offer(i int, p *formulatePage) offered {
 	if i > 0 {
 		o.Head = fmt.Sprintf("Another, %s points away", plainNumber(*r.Distance, 1))
 	}
+	for k, f := range r.Fats {
+		if label, ok := p.labels[f.Lot]; ok {
+			r.Fats[k].Lot = label
+		}
+	}
 	for _, f := range r.Findings {
 		if f.Severity <= finding.Caution {
 			o.Told = append(o.Told, f)
