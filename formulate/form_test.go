@@ -95,3 +95,50 @@ func TestEditsOfRelaxations(t *testing.T) {
 		}
 	}
 }
+
+// A fat that is never used comes back in by its way out, which takes both keys;
+// what only the shelf can give has none.
+func TestEditsOfNever(t *testing.T) {
+	t.Parallel()
+	fields := map[string]string{"fats.0.material": "coconut", "fats.0.never": "true", "fats.1.material": "olive", "fats.2.material": "babassu", "fats.2.stock": "10 g",
+		"limits.0.quantity": "c12_c14", "limits.0.min": "30", "objective.minimise": "change", "objective.from.0.material": "olive", "objective.from.0.share": "100"}
+	make := func() *Answer {
+		g, faults := FromFields(fields)
+		if len(faults) > 0 {
+			t.Fatal(faults)
+		}
+		a, err := Make(t.Context(), g, material.Builtin(), Options{Quick: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return a
+	}
+	clash := make()
+	for i, r := range clash.Relaxations {
+		words := clash.Clash[i].Words
+		switch {
+		case words == "no coconut oil":
+			for _, e := range r.Edits {
+				fields[e.Key] = e.Value
+			}
+		case strings.HasPrefix(words, "no more than the 10 g of babassu oil") && r.Edits != nil:
+			t.Errorf("%s writes %v", words, r.Edits)
+		}
+	}
+	if fields["fats.0.never"] != "" || len(make().Recipes) == 0 {
+		t.Errorf("still nothing fits: %v", fields)
+	}
+}
+
+// What is of our own making costs nothing when nobody gave it a price, as on
+// the shelf; what was bought and has none is no candidate for the cheapest.
+func TestOwnCostsNothing(t *testing.T) {
+	t.Parallel()
+	for own, want := range map[string]float64{"true": 0, "": 5} {
+		g, faults := FromFields(map[string]string{"shelf": "true", "objective.minimise": "cost", "fats.0.material": "tallow_beef", "fats.0.own": own, "fats.1.material": "olive", "fats.1.price": "5"})
+		a, err := Make(t.Context(), g, material.Builtin(), Options{Quick: true})
+		if len(faults) > 0 || err != nil || *a.Objective != want {
+			t.Errorf("own %q: %v %v %v", own, faults, err, a.Objective)
+		}
+	}
+}

@@ -81,5 +81,13 @@ func (m *maker) refuseRobust() {
 	m.out.Proof.Exact, m.out.Proof.Bound, m.out.Proof.Gap = false, nil, nil
 	m.out.Conflict, m.out.Lines = []string{asked}, []int{m.goal.line("robust")}
 	m.out.Clash = []Clash{{fmt.Sprintf("sure in %s of nature's draws", m.goal.Robust), "robust"}}
-	m.out.Relaxations = []Relaxation{{asked, &to, fmt.Sprintf("Recipes fit, but the surest found keeps every limit in %s of nature's draws.", to), []finding.Edit{{Key: "robust", Value: to}}}}
+	m.out.Relaxations = []Relaxation{{asked, &to, fmt.Sprintf("Recipes fit, but the surest found keeps every limit in %s of nature's draws.", to), m.easeRobust(to)}}
+}
+
+// easeRobust asks for what was found; for nothing when that is next to nothing.
+func (m *maker) easeRobust(to string) []finding.Edit {
+	if m.bestKept < 0.01 {
+		to = ""
+	}
+	return []finding.Edit{{Key: "robust", Value: to}}
 }

@@ -3,6 +3,7 @@ package formulate
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"barwright/finding"
 )
@@ -40,12 +41,12 @@ func (g *problem) words(w wish) string {
 
 // edits write a relaxation into the goal, nil when only the shelf can give way.
 func (w wish) edits(to string) []finding.Edit {
-	base := w.path
-	if i := len(w.path) - len(".never"); w.kind == wishNever && i > 0 && w.path[i:] == ".never" {
-		base = w.path[:i]
-		return []finding.Edit{{Key: w.path}, {Key: base + ".max", Value: to}}
-	}
 	switch w.kind {
+	case wishNever:
+		if fat, ok := strings.CutSuffix(w.path, ".never"); ok {
+			return []finding.Edit{{Key: w.path}, {Key: fat + ".max", Value: to}}
+		}
+		return nil // of the file's list of what is never used
 	case wishMust:
 		return []finding.Edit{{Key: w.path}}
 	case wishStep:
@@ -53,10 +54,10 @@ func (w wish) edits(to string) []finding.Edit {
 			to = ""
 		}
 		return []finding.Edit{{Key: w.path, Value: to}}
-	case wishMost, wishLeast, wishCount, wishLimit:
-		return []finding.Edit{{Key: w.path, Value: to}}
+	case wishStock:
+		return nil
 	}
-	return nil
+	return []finding.Edit{{Key: w.path, Value: to}}
 }
 
 // better says in what the best recipe is not beaten.

@@ -300,6 +300,20 @@ func TestFormulatedFromRecipe(t *testing.T) {
 	if n := len(lines(planned)); n == 0 || n > 4 {
 		t.Errorf("%d fats", n)
 	}
+	page = s.wish(200, "/formulate?recipe=reed-bed", "all", "r.max_fats", "2", "r.limits.0.quantity", "", "r.limits.0.max", "") // it has four
+	for _, o := range offers(page) {
+		if n := len(lines(s.get(200, "/recipes/new?"+o.Encode()))); n > 2 {
+			t.Errorf("%d fats of two", n)
+		}
+	}
+	next := regexp.MustCompile(`href="(/recipes/reed-bed\?version=[^"]*)"`).FindStringSubmatch(page)
+	if next == nil {
+		t.Fatal("it is not offered as the next version")
+	}
+	planned = s.get(200, next[1])
+	if n := len(lines(planned)); n > 2 || !strings.Contains(planned, `value="Reed Bed"`) {
+		t.Errorf("%d fats in the next version", n)
+	}
 }
 
 // Whoever has gone is not searched for.
