@@ -14,13 +14,20 @@ import (
 // guesses are how far above the relaxation the rounds look, of 1 + its size.
 var guesses = []float64{0.001, 0.003, 0.01, 0.03}
 
+// roundNodes is how many nodes a guess may take before it is given up, so that
+// a search that is cut short still has time to find anything at all.
+const roundNodes = 20_000
+
 // run searches the box of root, round by round.
 func (b *search) run(root *simplex) {
 	for _, guess := range b.rounds(root) {
 		b.begin(guess)
 		b.explore(b.copyOf(root))
-		if b.stopped || b.bestObj != nil && b.bestObj.Cmp(guess) < 0 {
+		if b.stopped || b.bestObj != nil && !b.cut {
 			return
+		}
+		if b.cut {
+			break
 		}
 		b.proved = guess
 	}
@@ -54,21 +61,19 @@ func (b *search) costs() bool {
 	return false
 }
 
-// begin starts a round that leaves aside what is not better than the guess, nor
-// than the best so far; nil is no guess.
+// begin starts a round that leaves aside what is not better than the guess, or,
+// without one, than the best that is known.
 func (b *search) begin(guess *big.Rat) {
 	b.least, b.sharp, b.need, b.cutoff = nil, nil, nil, math.Inf(1)
+	b.cut, b.until = false, b.opts.nodes()
 	if b.proof != nil {
 		b.proof = &Proof{Model: b.model}
 	}
-	if b.bestObj != nil {
-		b.aimBelow(b.bestObj)
-	}
-	if guess == nil {
-		return
-	}
-	if need := b.units(guess); b.need == nil || need.Cmp(b.need) < 0 {
-		b.need = need
+	switch {
+	case guess != nil:
+		b.need, b.until = b.units(guess), min(b.until, b.nodes+roundNodes)
 		b.cutoff, _ = guess.Float64()
+	case b.bestObj != nil:
+		b.aimBelow(b.bestObj)
 	}
 }

@@ -25,6 +25,8 @@ type search struct {
 	need    *big.Int // what an exact bound must reach, in units; nil without a best or a guess
 
 	nodes   int
+	until   int  // nodes at which the round ends
+	cut     bool // it ended so
 	stopped bool
 	least   *big.Int // the least bound of all leaves, in units; nil while none is finite
 	proved  *big.Rat // what earlier rounds showed that nothing is better than
@@ -51,7 +53,8 @@ func (b *search) halted() bool {
 	if !b.stopped && (b.nodes >= b.opts.nodes() || b.nodes&15 == 0 && b.ctx.Err() != nil) {
 		b.stopped = true
 	}
-	return b.stopped
+	b.cut = b.cut || b.nodes >= b.until
+	return b.stopped || b.cut
 }
 
 // explore searches the box of s, which it uses up.
@@ -216,7 +219,7 @@ func (b *search) settledExactly(s *simplex) bool {
 	if whole && b.given.Feasible(lp.x) {
 		b.improve(lp.x)
 	}
-	if b.bestObj != nil && lp.objective.Cmp(b.rat(b.need)) >= 0 {
+	if b.need != nil && lp.objective.Cmp(b.rat(b.need)) >= 0 {
 		b.lower(new(big.Int).Sub(b.units(lp.objective), big.NewInt(1)))
 		if b.pure {
 			b.sharp = lp.objective
@@ -289,16 +292,14 @@ func (b *search) polish(s *simplex) (x []*big.Rat, ok bool) {
 	return lp.x, ok && lp.feasible && b.given.Feasible(lp.x)
 }
 
-// improve keeps x when it is better than the best.
+// improve keeps x when it is better than all that is looked for.
 func (b *search) improve(x []*big.Rat) {
 	obj := b.given.Objective(x)
-	if b.bestObj != nil && obj.Cmp(b.bestObj) >= 0 {
+	if b.need != nil && b.units(obj).Cmp(b.need) >= 0 {
 		return
 	}
 	b.best, b.bestObj = x, obj
-	if need := b.need; need == nil || b.units(obj).Cmp(need) < 0 {
-		b.aimBelow(obj)
-	}
+	b.aimBelow(obj)
 }
 
 // aimBelow asks of what is still to be found to be better than obj.
