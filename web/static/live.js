@@ -6,6 +6,7 @@
 
 const form = document.querySelector('form[data-live]');
 const running = {};
+let touched = false; // something was typed or pressed
 
 // ask posts the form and returns the answering page and what was posted, or
 // null when nobody answered or a later question of its kind took its place.
@@ -20,7 +21,7 @@ async function ask(what, kind = 'work') {
     const doc = new DOMParser().parseFromString(await answer.text(), 'text/html');
     const whole = doc.querySelector('form[data-live]') !== null;
     form.toggleAttribute('data-cut-off', !whole);
-    if (whole && form.dataset.live === 'address') intoAddress(body);
+    if (whole && touched && form.dataset.live === 'address') intoAddress(body);
     return whole ? {doc, body} : null;
   } catch (e) {
     if (e.name !== 'AbortError') form.setAttribute('data-cut-off', '');
@@ -172,6 +173,7 @@ let pressing = 0, presses = Promise.resolve();
 // press posts the form with a button that changes it, one after the other, and
 // takes the whole answer, because lines may have gone or moved.
 function press(button) {
+  touched = true;
   pressing++;
   presses = presses.then(() => pressNow(button)).finally(() => { pressing--; });
   return presses;
@@ -209,7 +211,7 @@ function start() {
   later();
   let changed = false;
   form.addEventListener('input', (e) => {
-    changed = true;
+    changed = touched = true;
     const name = e.target.name ?? '';
     if (name === 'reason' || name.startsWith('lock.') || name.startsWith('pick.') || name === 'size.by') return;
     work();
