@@ -197,3 +197,50 @@ func (d *draft) overlay(form map[string][]string) {
 		}
 	}
 }
+
+// startFrom makes a recipe's fats what change and behaviour start from, and its
+// making that of what comes out. Lots count as what they are lots of.
+func (d *draft) startFrom(rec recipe.Recipe, lib *material.Library) {
+	for _, prefix := range []string{"objective.from.", "alkali.", "combine.", "scale."} {
+		d.dropKeys(prefix)
+	}
+	shares, sum := sharesOf(rec, lib)
+	for i, s := range shares {
+		d.fields[fmt.Sprintf("objective.from.%d.material", i)] = s.id
+		d.fields[fmt.Sprintf("objective.from.%d.share", i)] = plainNumber(100*s.much/sum, 3) + " %"
+	}
+	for key, text := range rec.Fields() {
+		list, _, _ := strings.Cut(key, ".")
+		if slices.Contains([]string{"superfat", "lye_strength", "alkali", "combine", "scale"}, list) && !strings.HasSuffix(key, ".amount") {
+			d.fields[key] = text
+		}
+	}
+}
+
+// part is so much of a fat, as a share or a mass.
+type part struct {
+	id   string
+	much float64
+}
+
+func sharesOf(rec recipe.Recipe, lib *material.Library) (out []part, sum float64) {
+	for _, f := range rec.Fats {
+		id, much := f.Material, 0.0
+		if m, err := lib.Find(id); err == nil && m.Of != "" {
+			id = m.Of
+		}
+		switch {
+		case f.Share != nil:
+			much = f.Share.Percent
+		case f.Amount != nil:
+			much = f.Amount.G()
+		}
+		sum += much
+		if i := slices.IndexFunc(out, func(p part) bool { return p.id == id }); i >= 0 {
+			out[i].much += much
+		} else {
+			out = append(out, part{id, much})
+		}
+	}
+	return out, sum
+}
