@@ -67,6 +67,27 @@ func TestFormulateFlow(t *testing.T) {
 	}
 }
 
+// What is wrong in a line of fats is told beside it as it is typed, and a fat
+// that is typed makes room for another.
+func TestFormulateLines(t *testing.T) {
+	t.Parallel()
+	b := openApp(t, demo.NinthLock)
+	b.size(1360, 900, false)
+	b.open("/formulate")
+	b.wait(`document.querySelector('.offer') && document.documentElement.classList.contains('js')`)
+	b.typeInto("r.fats.1.min", "many")
+	b.wait(`document.querySelector('[data-part="weigh-1"]').textContent.includes('many')`)
+	b.wait(`document.querySelector('#answers h2').textContent === 'Waiting for the wishes'`)
+	b.typeInto("r.fats.1.min", "5")
+	b.wait(`document.querySelector('.offer') && document.querySelector('[data-part="weigh-1"]').textContent === ''`)
+	rows := js[float64](b, `document.querySelectorAll('.choice tbody tr').length`)
+	b.typeInto(fmt.Sprintf("r.fats.%.0f.material", rows-1), "Palm oil")
+	b.wait(fmt.Sprintf(`document.querySelectorAll('.choice tbody tr').length === %.0f`, rows+1))
+	b.typeInto(fmt.Sprintf("r.fats.%.0f.price", rows-1), "1")
+	b.wait(`document.querySelector('.offer').textContent.includes('Palm oil')`)
+	b.clean()
+}
+
 // Come back to from planning, the wishes are as they were.
 func TestFormulateComesBack(t *testing.T) {
 	t.Parallel()
