@@ -31,9 +31,17 @@ type Answer struct {
 	Was         *Behaviours  `json:"was"`         // the recipe that change and behaviour start from
 	Conflict    []string     `json:"conflict"`    // the smallest set of wishes that clash, as written
 	Lines       []int        `json:"lines"`       // where they stand in the file, 0 nowhere
+	Clash       []Clash      `json:"clash"`       // the same in words
 	Smallest    bool         `json:"smallest"`    // proved: no smaller set clashes
 	Relaxations []Relaxation `json:"relaxations"` // of each of them
 	Notes       []string     `json:"notes"`
+}
+
+// Clash is one wish of a conflict in words, and the key of the goal that it was
+// written at; "" for what only the shelf says.
+type Clash struct {
+	Words string `json:"words"`
+	Path  string `json:"path"`
 }
 
 // Proof says how sure the answer is. Every certificate behind it was checked
@@ -75,7 +83,7 @@ type FatShare struct {
 
 func (m *maker) emptyAnswer() Answer {
 	return Answer{Name: m.goal.Name, Minimise: m.goal.Objective.Minimise, Recipes: []Recipe{}, Worth: []Worth{}, Curve: []Point{},
-		Conflict: []string{}, Lines: []int{}, Relaxations: []Relaxation{}, Notes: []string{}}
+		Conflict: []string{}, Lines: []int{}, Clash: []Clash{}, Relaxations: []Relaxation{}, Notes: []string{}}
 }
 
 func (a *Answer) prove(s milp.Solution) {

@@ -167,6 +167,9 @@ func report(b *testing.B, who string, took []time.Duration) {
 // the start of a process and the reading of the file, some milliseconds.
 func BenchmarkAgainstOthers(b *testing.B) {
 	glpktest.Need(b)
+	if _, err := exec.LookPath("cbc"); err != nil {
+		b.Log("without cbc, which is not on this machine: apt-get install coinor-cbc")
+	}
 	lib, _ := wideLibrary()
 	for b.Loop() {
 		took := map[string][]time.Duration{}

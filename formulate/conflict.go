@@ -31,6 +31,7 @@ func (m *maker) refuse() {
 		w := m.wishes[i]
 		m.out.Conflict = append(m.out.Conflict, w.written)
 		m.out.Lines = append(m.out.Lines, m.goal.line(w.path))
+		m.out.Clash = append(m.out.Clash, Clash{m.words(w), w.path})
 	}
 	for _, i := range core {
 		if m.ctx.Err() != nil {

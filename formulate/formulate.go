@@ -82,8 +82,11 @@ type maker struct {
 	robustCosts *float64 // what being robust costs of the objective
 }
 
-func (m *maker) solve(p *program) milp.Solution {
-	return milp.Solve(m.ctx, p.Model, milp.Options{Nodes: m.opts.Nodes})
+func (m *maker) solve(p *program) milp.Solution { return m.solveAbove(p, nil) }
+
+// solveAbove is solve where nothing is better than floor, nil when nobody knows.
+func (m *maker) solveAbove(p *program, floor *big.Rat) milp.Solution {
+	return milp.Solve(m.ctx, p.Model, milp.Options{Nodes: m.opts.Nodes, Floor: floor})
 }
 
 func (m *maker) make() (*Answer, error) {
@@ -148,7 +151,7 @@ func (m *maker) offer(p *program, s milp.Solution) error {
 			return nil
 		}
 		p.keepAway(fmt.Sprintf("apart%d", len(earlier)), b, points)
-		if s = m.solve(p); s.X == nil || s.Status != milp.Optimal {
+		if s = m.solveAbove(p, s.Objective); s.X == nil || s.Status != milp.Optimal {
 			m.tellEnd(s, len(earlier))
 			return nil
 		}

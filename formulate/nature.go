@@ -23,6 +23,7 @@ type Nature struct {
 // LimitKept is how often one limit holds.
 type LimitKept struct {
 	Limit string  `json:"limit"` // as written
+	Words string  `json:"words"`
 	Kept  float64 `json:"kept"`
 }
 
@@ -58,7 +59,7 @@ func (m *maker) nature(b blend) *Nature {
 	out.Kept = float64(all) / float64(n)
 	for i, w := range m.wishes {
 		if w.kind == wishLimit && m.limits[w.limit].natural {
-			out.Limits = append(out.Limits, LimitKept{w.written, float64(kept[i]) / float64(n)})
+			out.Limits = append(out.Limits, LimitKept{w.written, m.words(w), float64(kept[i]) / float64(n)})
 		}
 	}
 	return out

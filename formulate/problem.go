@@ -257,6 +257,8 @@ func (l Lot) read() (*lot, error) {
 			return nil, &quantity.Error{Text: "a fat has a price by mass", Advice: `like "5.10 / kg"`}
 		}
 		out.perKg = short(1000 * perGram)
+	} else if l.Own {
+		out.perKg = 0 // our own costs nothing when it has no price, as on the shelf
 	}
 	return out, nil
 }

@@ -3,15 +3,17 @@ package formulate
 import (
 	"fmt"
 
+	"barwright/finding"
 	"barwright/quantity"
 )
 
 // Relaxation is how little one wish of a conflict would have to move, all the
 // others kept, for a recipe to fit.
 type Relaxation struct {
-	Limit    string  `json:"limit"` // as written
-	To       *string `json:"to"`    // what to write instead; null when this wish alone cannot help
-	Sentence string  `json:"sentence"`
+	Limit    string         `json:"limit"` // as written
+	To       *string        `json:"to"`    // what to write instead; null when this wish alone cannot help
+	Sentence string         `json:"sentence"`
+	Edits    []finding.Edit `json:"edits,omitempty"` // that write it into the goal; none where only the shelf can give way
 }
 
 // relax finds the cheapest relaxation of wish i. What it names has been tried:
@@ -20,11 +22,11 @@ func (m *maker) relax(i int) Relaxation {
 	w := m.wishes[i]
 	r := Relaxation{Limit: w.written}
 	if !m.fits(ask{gaveUp: map[int]bool{i: true}}) {
-		r.Sentence = "Giving up " + w.written + " would not be enough: the others still clash with something."
+		r.Sentence = "Giving up “" + m.words(w) + "” would not be enough: the others still clash with something."
 		return r
 	}
 	to := m.relaxed(i, w)
-	r.To = &to
+	r.To, r.Edits = &to, w.edits(to)
 	r.Sentence = m.relaxSentence(w, to)
 	return r
 }

@@ -2,7 +2,9 @@ package formulate
 
 import (
 	"fmt"
+	"math"
 
+	"barwright/finding"
 	"barwright/internal/milp"
 )
 
@@ -74,9 +76,18 @@ func (m *maker) bentGuards(b blend) []float64 {
 // refuseRobust says that recipes fit, but none surely enough.
 func (m *maker) refuseRobust() {
 	asked := fmt.Sprintf("robust = %q", m.goal.Robust)
-	to := trim(100*m.bestKept, 1) + " %"
+	to := trim(math.Floor(1000*m.bestKept)/10, 1) + " %"
 	m.out.Status = milp.Infeasible.String()
 	m.out.Proof.Exact, m.out.Proof.Bound, m.out.Proof.Gap = false, nil, nil
 	m.out.Conflict, m.out.Lines = []string{asked}, []int{m.goal.line("robust")}
-	m.out.Relaxations = []Relaxation{{asked, &to, fmt.Sprintf("Recipes fit, but the surest found keeps every limit in %s of nature's draws.", to)}}
+	m.out.Clash = []Clash{{fmt.Sprintf("sure in %s of nature's draws", m.goal.Robust), "robust"}}
+	m.out.Relaxations = []Relaxation{{asked, &to, fmt.Sprintf("Recipes fit, but the surest found keeps every limit in %s of nature's draws.", to), m.easeRobust(to)}}
+}
+
+// easeRobust asks for what was found; for nothing when that is next to nothing.
+func (m *maker) easeRobust(to string) []finding.Edit {
+	if m.bestKept < 0.01 {
+		to = ""
+	}
+	return []finding.Edit{{Key: "robust", Value: to}}
 }

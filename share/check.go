@@ -11,6 +11,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"barwright/curve"
+	"barwright/formulate"
 	"barwright/internal/tomldoc"
 	"barwright/material"
 	"barwright/picture"
@@ -52,6 +53,8 @@ func checkThing(file string, t Thing) error {
 		return checkBody[stock.Place](file, body)
 	case kindCurve:
 		return checkBody[curve.Log](file, body)
+	case kindGoal:
+		return checkBody[formulate.Goal](file, body)
 	case kindPhoto:
 		return checkBody[picture.Photo](file, body)
 	case kindScale:
@@ -68,8 +71,8 @@ func checkSameID(file string, t Thing, body string) error {
 	var v struct {
 		ID string `toml:"id"`
 	}
-	if t.Kind == kindWorkshop || toml.Unmarshal([]byte(body), &v) != nil || v.ID == t.ID {
-		return nil // a workshop has no id; what is no TOML is told with its line
+	if t.Kind == kindWorkshop || t.Kind == kindGoal || toml.Unmarshal([]byte(body), &v) != nil || v.ID == t.ID {
+		return nil // neither a workshop nor a goal has an id; what is no TOML is told with its line
 	}
 	return &tomldoc.Error{File: file, Text: fmt.Sprintf("the file is named after %.60q and holds id = %.60q", t.ID, v.ID), Advice: "make the two the same"}
 }

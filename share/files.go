@@ -26,7 +26,8 @@ batches/CODE/events.csv     the same as a list
 LEFT-OUT.txt                only when something could not be written so that it can be
                             read back: what it is, why, and all it holds
 stock.csv                   what is on the shelf, as a list
-stock/, materials/, moulds/, places/, scales/, curves/, photos/, workshop/
+stock/, materials/, moulds/, places/, scales/, curves/, photos/, goals/,
+workshop/
                             one TOML file for each thing; history.csv and earlier/ in
                             each folder hold what it was before, and what was put away
 

@@ -79,6 +79,7 @@ const (
 	kindScale    = "scale"
 	kindCurve    = "curve"
 	kindPhoto    = "photo"
+	kindGoal     = "goal"
 	kindMaterial = "material"
 	kindWorkshop = "workshop"
 )
@@ -86,7 +87,7 @@ const (
 // folders lists the kinds with the folder of each. Materials come before lots,
 // which may be lots of them.
 var folders = []struct{ kind, dir string }{
-	{kindWorkshop, "workshop"}, {kindMaterial, "materials"}, {kindLot, "stock"}, {kindMould, "moulds"}, {kindPlace, "places"}, {kindScale, "scales"}, {kindCurve, "curves"}, {kindPhoto, "photos"},
+	{kindWorkshop, "workshop"}, {kindMaterial, "materials"}, {kindLot, "stock"}, {kindMould, "moulds"}, {kindPlace, "places"}, {kindScale, "scales"}, {kindCurve, "curves"}, {kindPhoto, "photos"}, {kindGoal, "goals"},
 }
 
 // What an export may hold at most. A workshop of a thousand recipes with five

@@ -30,8 +30,9 @@ type draft struct {
 // Prefix of the recipe's own keys in a form; all other names steer the page.
 const keyPrefix = "r."
 
-// lists are the recipe's lists, whose lines a form numbers as it likes.
-var lists = []string{"fats", "additions", "alkali", "rest"}
+// lists are the lists of a recipe or a goal, whose lines a form numbers as it
+// likes.
+var lists = []string{"fats", "additions", "alkali", "rest", "limits", "objective.targets"}
 
 func draftOf(r recipe.Recipe) draft {
 	return draft{fields: r.Fields(), locks: map[int]bool{}}

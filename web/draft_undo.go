@@ -72,7 +72,8 @@ func (d *draft) lineup() string {
 	var names []string
 	for _, list := range lists {
 		for i := range d.count(list) {
-			names = append(names, fmt.Sprintf("%s.%d=%s", list, i, d.fields[fmt.Sprintf("%s.%d.material", list, i)]))
+			at := fmt.Sprintf("%s.%d.", list, i)
+			names = append(names, fmt.Sprintf("%s.%d=%s", list, i, cmp.Or(d.fields[at+"material"], d.fields[at+"quantity"])))
 		}
 	}
 	return strings.Join(names, " ")

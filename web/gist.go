@@ -21,20 +21,29 @@ type gists struct {
 // gist is what a version is made of in a line: "Beef tallow 55, coconut oil
 // 20 · superfat 5 %", "" for one that cannot be read.
 func (a *App) gist(ctx context.Context, version string, lib *material.Library) (string, error) {
+	rec, err := a.readOnce(ctx, version)
+	if rec == nil || err != nil {
+		return "", err
+	}
+	return inALine(*rec, lib), nil
+}
+
+// readOnce is the recipe of a version, nil for one that cannot be read.
+func (a *App) readOnce(ctx context.Context, version string) (*recipe.Recipe, error) {
 	a.gists.mu.Lock()
 	defer a.gists.mu.Unlock()
 	rec, known := a.gists.of[version]
 	if !known {
 		v, err := a.store.Version(ctx, version)
 		if err != nil {
-			return "", err
+			return nil, err
 		}
 		if rec, err = readVersion(v); err != nil {
-			return "", nil
+			return nil, nil
 		}
 		a.gists.of[version] = rec
 	}
-	return inALine(rec, lib), nil
+	return &rec, nil
 }
 
 func inALine(r recipe.Recipe, lib *material.Library) string {

@@ -21,6 +21,7 @@ type materialPage struct {
 	OfName  string     // what it is a lot of
 	EditAt  string     // of the workshop's own
 	Stands  bool       // in the place of the built-in one
+	Within  []named    // recipes that it is a fat of
 
 	Currency string
 }
@@ -59,6 +60,9 @@ func (a *App) material(w http.ResponseWriter, r *http.Request) error {
 		p.OfName = nameOf(m.Of, lib)
 	}
 	if err := a.ownSides(r, &p, lib); err != nil {
+		return err
+	}
+	if p.Within, err = a.recipesWith(r.Context(), m, lib); err != nil {
 		return err
 	}
 	return a.show(w, r, http.StatusOK, "material", "workshop", m.Name, p)

@@ -164,7 +164,13 @@ type toldFinding struct {
 }
 
 // Told is a finding as the rail shows it.
-func (p *planPage) Told(f finding.Finding) (toldFinding, error) {
-	b, err := json.Marshal(map[string]any{"text": f.Fix, "edits": f.Edits})
-	return toldFinding{f, "fix:" + string(b)}, err
+func (p *planPage) Told(f finding.Finding) toldFinding { return toldFinding{f, fixOf(f.Fix, f.Edits)} }
+
+// fixOf is what the button of a fix sends: what it does in words, and the edits.
+func fixOf(text string, edits []finding.Edit) string {
+	b, err := json.Marshal(map[string]any{"text": text, "edits": edits})
+	if err != nil {
+		panic("web: text that is no JSON: " + err.Error())
+	}
+	return "fix:" + string(b)
 }

@@ -27,8 +27,29 @@ func (a *App) newRecipe(w http.ResponseWriter, r *http.Request) error {
 		d.weighOn("alkali", scales[0])
 		d.weighOn("fats", scales[len(scales)-1])
 	}
+	if d, err = a.draftFrom(r, d); err != nil {
+		return err
+	}
 	p := planPage{IsNew: true, Key: newID(), Draft: d}
 	return a.showPlan(w, r, http.StatusOK, &p)
+}
+
+// draftFrom is the draft that an address asks for: what a version says, where
+// it names one, and over it the keys that it holds.
+func (a *App) draftFrom(r *http.Request, d draft) (draft, error) {
+	if id := r.FormValue("of"); id != "" {
+		v, err := a.store.Version(r.Context(), id)
+		if err != nil {
+			return d, err
+		}
+		rec, err := readVersion(v)
+		if err != nil {
+			return d, err
+		}
+		d = draftOf(rec)
+	}
+	d.overlay(r.URL.Query())
+	return d, nil
 }
 
 func (a *App) recipe(w http.ResponseWriter, r *http.Request) error {
@@ -41,6 +62,7 @@ func (a *App) recipe(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p.Draft = draftOf(rec)
+	p.Draft.overlay(r.URL.Query())
 	p.Saved = r.URL.Query().Get("saved") != ""
 	return a.showPlan(w, r, http.StatusOK, p)
 }

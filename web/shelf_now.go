@@ -50,6 +50,12 @@ func (a *App) shelfNow(ctx context.Context) (n nowShelf, err error) {
 	return n, nil
 }
 
+// Shelf is every lot of the workshop with what is left of it now.
+func (a *App) Shelf(ctx context.Context) (stock.Shelf, error) {
+	now, err := a.shelfNow(ctx)
+	return now.Lots, err
+}
+
 // gone is what went off the shelf, at hand.
 type gone struct {
 	mu      sync.Mutex

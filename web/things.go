@@ -23,6 +23,7 @@ const (
 	kindMaterial = "material"
 	kindCurve    = "curve"
 	kindPhoto    = "photo"
+	kindGoal     = "goal"
 )
 
 // workshop returns what holds for the whole workshop. Files that came in once

@@ -19,7 +19,7 @@ import (
 	"barwright/store"
 )
 
-//go:embed templates/*.html templates/plan/*.html templates/bench/*.html
+//go:embed templates/*.html templates/plan/*.html templates/bench/*.html templates/formulate/*.html
 var templateFiles embed.FS
 
 //go:embed static
@@ -33,13 +33,14 @@ type App struct {
 	door  *door
 	log   *log.Logger
 
-	sideDemo func() (string, error)
-	demoAt   atomic.Pointer[string] // where it is served, nil before it was started
-	gists    gists
-	heating  oneAtATime
-	taught   taught
-	sheets   sheets
-	gone     gone
+	sideDemo  func() (string, error)
+	demoAt    atomic.Pointer[string] // where it is served, nil before it was started
+	gists     gists
+	heating   oneAtATime
+	searching oneAtATime
+	taught    taught
+	sheets    sheets
+	gone      gone
 }
 
 // Options are what an App can be told.
@@ -67,14 +68,14 @@ func New(s *store.Store, o Options) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now), sideDemo: o.SideDemo, gists: gists{of: map[string]recipe.Recipe{}}, heating: newTurn(),
+	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now), sideDemo: o.SideDemo, gists: gists{of: map[string]recipe.Recipe{}}, heating: newTurn(), searching: newTurn(),
 		sheets: sheets{of: map[string]*batch.Sheet{}, lines: map[string]batchLine{}}, taught: taught{turn: newTurn(), told: map[string]*heat.Peak{}}, gone: gone{taken: map[string]takenBy{}, counted: map[string]countedAt{}}}, nil
 }
 
 // routes lists every page of the app, by the file that holds it.
 func (a *App) routes() map[string]page {
 	all := map[string]page{}
-	for _, some := range []map[string]page{a.recipeRoutes(), a.versionRoutes(), a.workshopRoutes(), a.moveRoutes(), a.doorRoutes(), a.heatRoutes(), a.benchRoutes()} {
+	for _, some := range []map[string]page{a.recipeRoutes(), a.versionRoutes(), a.workshopRoutes(), a.moveRoutes(), a.doorRoutes(), a.heatRoutes(), a.benchRoutes(), a.formulateRoutes()} {
 		maps.Copy(all, some)
 	}
 	return all

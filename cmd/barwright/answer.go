@@ -23,7 +23,7 @@ func printAnswer(w io.Writer, a *formulate.Answer) {
 	case len(a.Recipes) == 0:
 		wrapped(w, "", "The time ran out before any recipe was found. Give it more time (--within), or fewer fats.")
 	default:
-		wrapped(w, "", proofWords(a))
+		wrapped(w, "", a.ProofWords(""))
 		for i := range a.Recipes {
 			printRecipe(w, a, i)
 		}
@@ -36,39 +36,13 @@ func printAnswer(w io.Writer, a *formulate.Answer) {
 	}
 }
 
-var minimised = map[string]string{formulate.Cost: "costs less", formulate.Distance: "comes nearer to its targets", formulate.Change: "changes less", formulate.Behaviour: "behaves more alike"}
-
-func proofWords(a *formulate.Answer) string {
-	better := minimised[a.Minimise]
-	if a.Status == "optimal" {
-		return fmt.Sprintf("Proved: no recipe that meets every wish %s.", better)
-	}
-	text := "Stopped early: the best found by then."
-	if a.Proof.Bound != nil {
-		text += fmt.Sprintf(" One that %s may exist, but none below %s.", better, objectiveWords(a, *a.Proof.Bound))
-	}
-	return text
-}
-
-func objectiveWords(a *formulate.Answer, v float64) string {
-	switch a.Minimise {
-	case formulate.Cost:
-		return fmt.Sprintf("%.2f a kilo of fats", v)
-	case formulate.Change:
-		return fmt.Sprintf("%s points of change", trim(v, 2))
-	case formulate.Behaviour:
-		return fmt.Sprintf("%s points apart in behaviour", trim(v, 2))
-	}
-	return fmt.Sprintf("%s from the targets", trim(v, 3))
-}
-
 func printRecipe(w io.Writer, a *formulate.Answer, i int) {
 	r := a.Recipes[i]
 	head := "The best"
 	if i > 0 {
 		head = fmt.Sprintf("Choice %d, different by %s %%", i+1, trim(*r.Distance, 1))
 	}
-	heading(w, fmt.Sprintf("%s: %s", head, objectiveWords(a, r.Objective)))
+	heading(w, fmt.Sprintf("%s: %s", head, a.ObjectiveWords(r.Objective, "")))
 	for _, f := range r.Fats {
 		name := f.Name
 		if f.Lot != "" {
@@ -140,7 +114,7 @@ func printCurve(w io.Writer, a *formulate.Answer) {
 	for _, p := range a.Curve {
 		text := "nothing fits"
 		if p.Objective != nil {
-			text = objectiveWords(a, *p.Objective)
+			text = a.ObjectiveWords(*p.Objective, "")
 		}
 		fmt.Fprintf(w, "  %10s   %s\n", trim(p.Value, 3), text)
 	}
@@ -154,7 +128,7 @@ func printNature(w io.Writer, a *formulate.Answer) {
 	heading(w, "As nature varies")
 	text := fmt.Sprintf("Of %d draws of what these fats may really be, the best recipe keeps every limit in %s %%.", n.Samples, trim(100*n.Kept, 1))
 	if n.Costs != nil && *n.Costs > 0 {
-		text += fmt.Sprintf(" Being that sure takes %s more than the best without.", objectiveWords(a, *n.Costs))
+		text += fmt.Sprintf(" Being that sure takes %s more than the best without.", a.ObjectiveWords(*n.Costs, ""))
 	}
 	wrapped(w, "  ", text)
 	for _, l := range n.Limits {

@@ -2,17 +2,15 @@ package main
 
 import (
 	gocontext "context"
-	"slices"
 
 	"barwright/formulate"
-	"barwright/internal/tomldoc"
 	"barwright/material"
-	"barwright/stock"
 	"barwright/store"
+	"barwright/web"
 )
 
-// shelf reads a workshop's own materials and the fats it has in stock. Lots on
-// hold and empty ones are left where they are.
+// shelf reads a workshop's own materials and the fats it has in stock: what was
+// counted, less what batches weighed out of it since.
 func shelf(data string, lib *material.Library) (*material.Library, []formulate.Fat, error) {
 	if err := mustHaveData(data); err != nil {
 		return nil, nil, err
@@ -28,11 +26,12 @@ func shelf(data string, lib *material.Library) (*material.Library, []formulate.F
 		return nil, nil, err
 	}
 	lib = withOwn(lib, things)
-	if things, err = s.Things(ctx, "lot"); err != nil {
+	app, err := web.New(s, web.Options{})
+	if err != nil {
 		return nil, nil, err
 	}
-	fats, err := stocked(things, lib)
-	return lib, fats, err
+	lots, err := app.Shelf(ctx)
+	return lib, lots.Candidates(lib), err
 }
 
 // withOwn adds the workshop's own materials. One may be a lot of another further
@@ -52,25 +51,4 @@ func withOwn(lib *material.Library, left []store.Thing) *material.Library {
 		}
 		left = later
 	}
-}
-
-// stocked turns lots into candidates, one for each material.
-func stocked(lots []store.Thing, lib *material.Library) (fats []formulate.Fat, err error) {
-	for _, t := range lots {
-		var l stock.Lot
-		if _, err := tomldoc.Decode("lot "+t.ID, []byte(t.Body), &l); err != nil {
-			return nil, err
-		}
-		m, err := lib.Find(l.Of)
-		if err != nil || !m.Kind.IsFat() || l.Held != "" || l.LeftG() <= 0 {
-			continue
-		}
-		i := slices.IndexFunc(fats, func(f formulate.Fat) bool { return f.Material == l.Of })
-		if i < 0 {
-			i = len(fats)
-			fats = append(fats, formulate.Fat{Material: l.Of})
-		}
-		fats[i].Lots = append(fats[i].Lots, formulate.Lot{ID: l.ID, Price: l.Price, Stock: l.OnHand, Own: l.Own})
-	}
-	return fats, nil
 }

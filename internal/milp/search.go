@@ -22,11 +22,14 @@ type search struct {
 	best    []*big.Rat
 	bestObj *big.Rat
 	cutoff  float64  // what the walk need not go beyond
-	need    *big.Int // what an exact bound must reach, in units; nil without a best
+	need    *big.Int // what an exact bound must reach, in units; nil without a best or a guess
 
 	nodes   int
+	until   int  // nodes at which the round ends
+	cut     bool // it ended so
 	stopped bool
 	least   *big.Int // the least bound of all leaves, in units; nil while none is finite
+	proved  *big.Rat // what earlier rounds showed that nothing is better than
 	sharp   *big.Rat // the bound itself, where one leaf is all and its weights are exact
 	proof   *Proof
 
@@ -50,7 +53,8 @@ func (b *search) halted() bool {
 	if !b.stopped && (b.nodes >= b.opts.nodes() || b.nodes&15 == 0 && b.ctx.Err() != nil) {
 		b.stopped = true
 	}
-	return b.stopped
+	b.cut = b.cut || b.nodes >= b.until
+	return b.stopped || b.cut
 }
 
 // explore searches the box of s, which it uses up.
@@ -215,7 +219,7 @@ func (b *search) settledExactly(s *simplex) bool {
 	if whole && b.given.Feasible(lp.x) {
 		b.improve(lp.x)
 	}
-	if b.bestObj != nil && lp.objective.Cmp(b.rat(b.need)) >= 0 {
+	if b.need != nil && lp.objective.Cmp(b.rat(b.need)) >= 0 {
 		b.lower(new(big.Int).Sub(b.units(lp.objective), big.NewInt(1)))
 		if b.pure {
 			b.sharp = lp.objective
@@ -288,13 +292,18 @@ func (b *search) polish(s *simplex) (x []*big.Rat, ok bool) {
 	return lp.x, ok && lp.feasible && b.given.Feasible(lp.x)
 }
 
-// improve keeps x when it is better than the best.
+// improve keeps x when it is better than all that is looked for.
 func (b *search) improve(x []*big.Rat) {
 	obj := b.given.Objective(x)
-	if b.bestObj != nil && obj.Cmp(b.bestObj) >= 0 {
+	if b.need != nil && b.units(obj).Cmp(b.need) >= 0 {
 		return
 	}
 	b.best, b.bestObj = x, obj
+	b.aimBelow(obj)
+}
+
+// aimBelow asks of what is still to be found to be better than obj.
+func (b *search) aimBelow(obj *big.Rat) {
 	o, _ := obj.Float64()
 	b.need = b.units(obj)
 	if b.grain != nil {

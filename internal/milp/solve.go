@@ -22,6 +22,8 @@ type Options struct {
 	Nodes  int     // most nodes, 0 for ten million
 	Gap    float64 // what may be left between the best and the bound, relative; 0 for 1e-9
 	Record bool    // keep the proof
+
+	Floor *big.Rat // nothing is better than this, as was proved before; nil when nothing is known
 }
 
 func (o Options) nodes() int {
@@ -77,10 +79,10 @@ func Solve(ctx context.Context, m Model, o Options) Solution {
 		return emptied(m, tight, steps, o)
 	}
 	b := newSearch(ctx, m, tight, o)
+	b.run(newSimplex(tight))
 	if b.proof != nil {
 		b.proof.Given, b.proof.Steps = m, steps
 	}
-	b.explore(newSimplex(tight))
 	return b.solution()
 }
 
@@ -107,6 +109,9 @@ func (b *search) solution() Solution {
 	}
 	if b.sharp != nil {
 		s.Bound = b.sharp
+	}
+	if b.proved != nil && (s.Bound == nil || b.proved.Cmp(s.Bound) > 0) {
+		s.Bound = b.proved
 	}
 	if b.bestObj != nil && b.grain != nil && (b.least == nil || b.least.Cmp(b.need) >= 0) {
 		s.Bound = b.bestObj

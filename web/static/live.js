@@ -6,6 +6,7 @@
 
 const form = document.querySelector('form[data-live]');
 const running = {};
+let touched = false; // something was typed or pressed
 
 // ask posts the form and returns the answering page and what was posted, or
 // null when nobody answered or a later question of its kind took its place.
@@ -20,6 +21,7 @@ async function ask(what, kind = 'work') {
     const doc = new DOMParser().parseFromString(await answer.text(), 'text/html');
     const whole = doc.querySelector('form[data-live]') !== null;
     form.toggleAttribute('data-cut-off', !whole);
+    if (whole && touched && form.dataset.live === 'address') intoAddress(body);
     return whole ? {doc, body} : null;
   } catch (e) {
     if (e.name !== 'AbortError') form.setAttribute('data-cut-off', '');
@@ -28,6 +30,17 @@ async function ask(what, kind = 'work') {
     clearTimeout(slow);
     if (running[kind] === own) form.removeAttribute('aria-busy');
   }
+}
+
+// intoAddress writes what was asked into the address, so that one comes back to
+// it from another page.
+function intoAddress(body) {
+  const said = new URLSearchParams();
+  for (const [name, value] of body) {
+    if (value && !/^(do|undo.*|undone|pick\..*)$/.test(name)) said.append(name, value);
+  }
+  for (const [choice, key] of [['pick.minimise', 'r.objective.minimise']]) said.set(key, body.get(choice));
+  history.replaceState(history.state, '', `${location.pathname}?${said}`);
 }
 
 // written lists the lines of a list that were posted with something in them:
@@ -144,7 +157,7 @@ function later() {
   }, 400);
 }
 
-function slowParts() { return form.querySelectorAll('[data-part^="heat"], [data-part="rail-heat"]'); }
+function slowParts() { return form.querySelectorAll('[data-part^="heat"], [data-part="rail-heat"], [data-slow]'); }
 
 // work asks for the parts of the page after a key. While a button's answer is
 // awaited it does not: that answer is followed by the keys typed meanwhile.
@@ -160,6 +173,7 @@ let pressing = 0, presses = Promise.resolve();
 // press posts the form with a button that changes it, one after the other, and
 // takes the whole answer, because lines may have gone or moved.
 function press(button) {
+  touched = true;
   pressing++;
   presses = presses.then(() => pressNow(button)).finally(() => { pressing--; });
   return presses;
@@ -184,7 +198,7 @@ async function pressNow(button) {
     if (fresh && fresh.type !== 'checkbox') fresh.value = text;
   }
   window.scrollTo(0, scroll);
-  refocus(form, name, value, /^r\.(fats|additions)\./.test(name) ? null : caret);
+  refocus(form, name, value, /^r\.(fats|additions)\./.test(name) || /^(fix:|undo)/.test(button.value) ? null : caret);
   if (document.activeElement === document.body) form.querySelector('.finding.done button')?.focus({preventScroll: true});
   later();
   if (typed.length === 0) return;
@@ -197,7 +211,7 @@ function start() {
   later();
   let changed = false;
   form.addEventListener('input', (e) => {
-    changed = true;
+    changed = touched = true;
     const name = e.target.name ?? '';
     if (name === 'reason' || name.startsWith('lock.') || name.startsWith('pick.') || name === 'size.by') return;
     work();
@@ -220,6 +234,7 @@ function start() {
   });
   form.addEventListener('submit', (e) => {
     const button = e.submitter, value = button?.value ?? 'work';
+    if (button?.hasAttribute('data-plain')) return; // a file to download
     if (value === 'save' || value === 'branch') { // save.js does that
       changed = false;
       form.removeAttribute('data-unsaved');
@@ -229,7 +244,7 @@ function start() {
     e.preventDefault();
     if (value === 'work') work(); else press(button);
   });
-  window.addEventListener('beforeunload', (e) => { if (changed || form.hasAttribute('data-unsaved')) e.preventDefault(); });
+  window.addEventListener('beforeunload', (e) => { if (form.dataset.live !== 'address' && (changed || form.hasAttribute('data-unsaved'))) e.preventDefault(); });
   form.addEventListener('not-saved', later);
 }
 

@@ -3,7 +3,7 @@
 // on the screen. Without this file the same forms are posted by the browser.
 
 document.addEventListener('submit', (e) => {
-  if (e.defaultPrevented || !e.target.matches('form[data-save]')) return;
+  if (e.defaultPrevented || !e.target.matches('form[data-save]') || e.submitter?.hasAttribute('data-plain')) return;
   e.preventDefault();
   save(e.target, e.submitter);
 });
