@@ -102,7 +102,7 @@ func commas(line string) []string {
 	return []string{before, after}
 }
 
-var spacedForm = regexp.MustCompile(`^(\S+(?: ?(?:s|sec|min|h|hours?|minutes?|seconds?))?|\d{4}-\d\d-\d\d[ T]\S+)\s+(-?[0-9.,]+ ?(?:°? ?[CFcf])?)$`)
+var spacedForm = regexp.MustCompile(`^(\S+(?: ?(?:s|sec|min|h|hours?|minutes?|seconds?|[aApP][mM]))?|\d{4}-\d\d-\d\d[ T]\S+)\s+(-?[0-9.,]+ ?(?:°? ?[CFcf])?)$`)
 
 func spaced(line string) []string {
 	if m := spacedForm.FindStringSubmatch(line); m != nil {
@@ -276,6 +276,7 @@ type clock struct {
 	last  float64 // [s]
 	added float64 // for the midnights and noons it has passed [s]
 	day   bool    // it has shown an hour that a clock of twelve does not
+	late  bool    // it has shown an hour that only a clock does, not the hours since a pour
 }
 
 // Steps back by more than this are a clock that began again, not lines out of
@@ -289,7 +290,8 @@ const (
 // first. A clock that says a.m. or p.m., or has shown an hour of 0 or beyond 12,
 // begins again at midnight, another at one o'clock.
 func (c *clock) runs(s float64, said bool) float64 {
-	c.day = c.day || said || s < 3600 || s >= 13*3600
+	c.late = c.late || said || s >= 13*3600
+	c.day = c.day || c.late || s < 3600
 	back := c.last - s
 	switch {
 	case !c.seen:
@@ -297,8 +299,8 @@ func (c *clock) runs(s float64, said bool) float64 {
 		c.added += 24 * 3600
 	case back > backOfTwelve && !c.day:
 		c.added += 12 * 3600
-	case back > backOfTwelve && c.last >= 18*3600 && s < 12*3600:
-		c.added += 24 * 3600 // from an evening to a morning
+	case back > backOfTwelve && c.late:
+		c.added += 24 * 3600 // from an afternoon to the next morning
 	}
 	c.last, c.seen = s, true
 	return c.added + s
@@ -317,10 +319,13 @@ func days(a, b, c string) (dayFirst, monthFirst float64) {
 	return dayNumber(z, y, x), dayNumber(z, x, y)
 }
 
+// mostDays are those of every month, in a leap year.
+var mostDays = [12]int{31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
+
 // dayNumber counts from a far day of the Gregorian calendar, NaN when there is
 // no such day.
 func dayNumber(year, month, day int) float64 {
-	if month < 1 || month > 12 || day < 1 || day > 31 || year > 9999 {
+	if month < 1 || month > 12 || day < 1 || day > mostDays[month-1] || year > 9999 {
 		return math.NaN()
 	}
 	if month < 3 { // years beginning in March

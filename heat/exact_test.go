@@ -73,7 +73,7 @@ func TestBrickAgainstTheProductSolution(t *testing.T) {
 }
 
 // A slab whose source decays is a reaction of first order without activation
-// energy. Steps of up to 5 min leave half a step's heat at the surface.
+// energy. Long steps leave half a step's heat at the surface.
 func TestSlabWithADecayingSource(t *testing.T) {
 	t.Parallel()
 	p := inert()

@@ -7,10 +7,13 @@ import "math"
 // allowed in a step going with it, in time. What comes of it is docs/model/heat.md
 // eq. 9 and its table.
 
-// mostMendK is how far a temperature is moved at most [K]. Where the grids lie
-// further apart a front passes at other minutes, and the one says little of
-// the other.
-const mostMendK = 2.0
+// mendK is how far a temperature is moved freely [K]. Where the grids lie much
+// further apart a front passes at other minutes, the one says little of the
+// other, and nothing is moved.
+const mendK = 3.0
+
+// mend fades a correction out as it passes mendK, smoothly.
+func mend(byK float64) float64 { return byK / (1 + math.Pow(byK/mendK, 4)) }
 
 // coarser returns the settings of the second grid.
 func (s Settings) coarser() Settings {
@@ -31,14 +34,14 @@ func (r *Run) extrapolate(coarser *Run, s Settings, p Physics) {
 		for from < len(coarser.TimeS)-2 && coarser.TimeS[from+1] < t {
 			from++
 		}
-		mended := func(mine, other []float64, most, low, high float64) float64 {
-			by := factor * (mine[i] - straight(coarser.TimeS, other, from, t))
-			return min(max(mine[i]+min(max(by, -most), most), low), high)
+		by := func(mine, other []float64) float64 {
+			return factor * (mine[i] - straight(coarser.TimeS, other, from, t))
 		}
-		r.CoreC[i] = mended(r.CoreC, coarser.CoreC, mostMendK, low, high)
-		r.EdgeC[i] = mended(r.EdgeC, coarser.EdgeC, mostMendK, low, high)
-		r.MeanC[i] = mended(r.MeanC, coarser.MeanC, mostMendK, low, high)
-		r.MeanX[i] = mended(r.MeanX, coarser.MeanX, 1, 0, 1)
+		mended := func(mine, other []float64) float64 { return min(max(mine[i]+mend(by(mine, other)), low), high) }
+		r.CoreC[i] = mended(r.CoreC, coarser.CoreC)
+		r.EdgeC[i] = mended(r.EdgeC, coarser.EdgeC)
+		r.MeanC[i] = mended(r.MeanC, coarser.MeanC)
+		r.MeanX[i] = min(max(r.MeanX[i]+by(r.MeanX, coarser.MeanX), 0), 1)
 		if i > 0 {
 			r.MeanX[i] = max(r.MeanX[i], r.MeanX[i-1])
 		}

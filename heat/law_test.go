@@ -41,7 +41,7 @@ func TestLawsOfEveryCase(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := drawCase(t)
 		s := Sampled
-		s.Grid = 3
+		s.Grid, s.Coarser = 3, Resolution(rapid.IntRange(0, 2).Draw(t, "coarser")) // alone, or taken to a grid without end
 		r, err := Solve(p, s)
 		if err != nil {
 			t.Fatal(err)

@@ -125,10 +125,10 @@ const (
 )
 
 func orderOf(n float64) order {
-	switch n {
-	case 1:
+	switch {
+	case math.Abs(n-1) < 1e-9: // nearer, its root loses every digit
 		return order{1, first}
-	case 0.75:
+	case n == 0.75:
 		return order{0.25, threeQuarter}
 	}
 	return order{1 - n, general}

@@ -76,7 +76,7 @@ func Solve(p Physics, s Settings) (*Run, error) {
 		return nil, err
 	}
 	r := solveOn(p, s)
-	if s.Coarser > 0 {
+	if s.Coarser > 0 && len(r.TimeS) > 1 {
 		r.extrapolate(solveOn(p, s.coarser()), s, p)
 	}
 	return r, nil

@@ -35,6 +35,9 @@ func (p *Plan) heatFindings(f *Forecast) []finding.Finding {
 		p.takeFix(&g, f, heat.FullGel, heat.NoGel)
 		out = append(out, g)
 	}
+	if sweet := p.charge.sugarOf(); sweet != "" && chance.Overheat < overheatTold && f.Gel.PartChance >= someChance {
+		out = append(out, p.hotPart(f, sweet))
+	}
 	if len(out) == 0 {
 		severity, title := finding.OK, fmt.Sprintf("Unlikely to overheat (%s) or to gel halfway (%s)", Chance(chance.Overheat), Chance(chance.Partial))
 		if worst := max(chance.Overheat, chance.Partial); worst >= someChance {
@@ -48,6 +51,18 @@ func (p *Plan) heatFindings(f *Forecast) []finding.Finding {
 		out[i] = g.Typeset()
 	}
 	return out
+}
+
+// hotPart tells of a batch with sugar whose core keeps below what counts as too
+// hot, while a part of it may not.
+func (p *Plan) hotPart(f *Forecast, sweet string) finding.Finding {
+	g := finding.Finding{ID: "hot_part", Severity: finding.Caution, Grade: f.Grade, Sources: []string{"own_estimate", "makers_practice"},
+		Title: fmt.Sprintf("Warm for the %s in it: the core likely reaches %.0f °C, and a part of it may pass %.0f °C (chance %s)", sweet, f.Peak.CoreC, f.Gel.OverheatC, Chance(f.Gel.PartChance)),
+		Because: "Soap with sugar is known to crack, tunnel and brown when it is kept this warm (makers' practice, no source); " +
+			"what the sugar adds is drawn between nothing and its most",
+		Fix: "Let it rest cooler: uncovered, or before a fan"}
+	p.takeFix(&g, f, heat.NoGel)
+	return g
 }
 
 // takeFix gives a finding the first suggestion that was found and clears it.
