@@ -123,26 +123,30 @@ func (s *State) Like() cure.Like {
 	return "no mould"
 }
 
-// RackLessons are what the batches of a workshop taught: of drying by what is
-// alike, of turning out and cutting altogether.
-type RackLessons struct {
-	Dried         map[cure.Like][]cure.Finished
+// RackLesson is what one batch taught: of its drying, once that is finished, and
+// of turning out and cutting.
+type RackLesson struct {
+	Dried         *cure.Finished
 	TurnOut, Wire []cure.Tried
 }
 
-// LearnRack gathers what batches taught. One that was left out, or whose series
-// cannot be read, teaches nothing.
-func LearnRack(states []*State) RackLessons {
-	l := RackLessons{Dried: map[cure.Like][]cure.Finished{}}
+// RackLessons are those of several batches.
+type RackLessons []RackLesson
+
+// LearnRack gathers what batches taught.
+func LearnRack(states []*State) (out RackLessons) {
 	for _, s := range states {
-		if !s.Rack.LeftOut {
-			l.add(s)
-		}
+		out = append(out, s.RackLesson())
 	}
-	return l
+	return out
 }
 
-func (l *RackLessons) add(s *State) {
+// RackLesson is what the batch taught. One that was left out, or whose series
+// cannot be read, teaches nothing.
+func (s *State) RackLesson() (l RackLesson) {
+	if s.Rack.LeftOut {
+		return l
+	}
 	set := s.Setting()
 	for _, c := range s.Rack.Came {
 		switch c.Of {
@@ -153,24 +157,35 @@ func (l *RackLessons) add(s *State) {
 		}
 	}
 	if s.Cut == nil {
-		return
+		return l
 	}
-	d, err := s.Dry(cure.Habit{})
-	if err != nil {
-		return
+	if d, err := s.Dry(cure.Habit{}); err == nil {
+		if f, done := d.Finished(s.Like()); done {
+			l.Dried = &f
+		}
 	}
-	if f, done := d.Finished(s.Like()); done {
-		l.Dried[f.Of] = append(l.Dried[f.Of], f)
-	}
+	return l
 }
 
 // Habit is what they taught of bars that are alike.
-func (l RackLessons) Habit(of cure.Like) cure.Habit { return cure.Learn(l.Dried[of]) }
+func (l RackLessons) Habit(of cure.Like) cure.Habit {
+	var found []cure.Finished
+	for _, one := range l {
+		if one.Dried != nil && one.Dried.Of == of {
+			found = append(found, *one.Dried)
+		}
+	}
+	return cure.Learn(found)
+}
 
-// Hours after the pour between which it comes out clean, and from which it
-// crumbles under the wire.
+// Hours after the pour from which it comes out clean, and from which it crumbles
+// under the wire.
 func (l RackLessons) Hours(s Setting) (out, tooLate cure.Range) {
-	return cure.TurningHours(s.TurnOut(), l.TurnOut), cure.TurningHours(s.TooLate(), l.Wire)
+	var turned, cut []cure.Tried
+	for _, one := range l {
+		turned, cut = append(turned, one.TurnOut...), append(cut, one.Wire...)
+	}
+	return cure.TurningHours(s.TurnOut(), turned), cure.TurningHours(s.TooLate(), cut)
 }
 
 // Setting is what decides how soon a batch comes out and is cut.
