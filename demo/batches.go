@@ -350,7 +350,7 @@ func (p *paper) rest(combined time.Time) {
 	}
 	p.at(hours(out), batch.Stamped{Step: "turn_out"})
 	mean := b.BarG
-	p.at(hours(cut), batch.Cut{Bars: p.bars, Aside: b.Aside, Each: b.each(), Mean: &mean, Marked: 3, Reason: b.AsideWhy})
+	p.at(hours(cut), batch.Cut{Bars: p.bars, Aside: b.Aside, Each: b.each(p.bars), Mean: &mean, Marked: 3, Reason: b.AsideWhy})
 	for i, note := range b.Notes {
 		p.at(hours(cut+0.1*float64(i+1)), batch.Noted{Text: note})
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"time"
 
 	"barwright/batch"
@@ -39,8 +40,12 @@ const (
 // weighDays are the days after the cut on which she weighs.
 var weighDays = []int{3, 7, 14, 21, 28, 42, 60, 90, 120, 180}
 
-// marked are her three bars against their mean.
-var marked = []float64{1, 0.987, 1.013}
+// marked are her three bars against their mean, others those she weighed beside
+// them at the cut.
+var (
+	marked = []float64{1, 0.987, 1.013}
+	others = []float64{0.994, 1.008, 0.985, 1.003, 1.011, 0.992, 0.997}
+)
 
 // kept is the share of its weight at the cut that a bar still has.
 func (b pastBatch) kept(days float64) float64 {
@@ -49,9 +54,11 @@ func (b pastBatch) kept(days float64) float64 {
 	return 1 - loss*(fastShare*-math.Expm1(-days/fastDays)+slowShare*-math.Expm1(-days/slowDays)) - hiddenYearly*days/365
 }
 
-// each is what the marked bars weigh at the cut [g].
-func (b pastBatch) each() (out []float64) {
-	for _, m := range marked {
+// each is what the bars weigh at the cut that she weighed [g], the marked ones
+// first.
+func (b pastBatch) each(bars int) (out []float64) {
+	all := append(slices.Clone(marked), others...)
+	for _, m := range all[:min(bars, len(all))] {
 		out = append(out, tenth(b.BarG*m))
 	}
 	return out
