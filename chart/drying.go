@@ -194,10 +194,11 @@ func calibration(told []Told, s sheet) string {
 	}
 	p.Text(quietText, x.from-6, y.to-10, svg.End, 12, "g")
 	p.Text(quietText, x.to, y.from+22, svg.End, 12, "every weighing, the oldest batch first; bars: the range that was said")
+	apart := x.at(1) - x.at(0)
 	for i, w := range told {
 		at := x.at(float64(i))
-		p.Line(svg.Style{Class: "dry-said", Stroke: coolC, Width: 3}, []svg.Point{{X: at, Y: y.at(w.SaidG.Low - w.SaidG.Middle)}, {X: at, Y: y.at(w.SaidG.High - w.SaidG.Middle)}})
-		p.Dot(svg.Style{Class: "dry-point", Fill: ink}, at, y.at(w.GotG-w.SaidG.Middle), 2.6)
+		p.Line(svg.Style{Class: "dry-said", Stroke: coolC, Width: min(3, 0.45*apart)}, []svg.Point{{X: at, Y: y.at(w.SaidG.Low - w.SaidG.Middle)}, {X: at, Y: y.at(w.SaidG.High - w.SaidG.Middle)}})
+		p.Dot(svg.Style{Class: "dry-point", Fill: ink}, at, y.at(w.GotG-w.SaidG.Middle), min(2.6, max(1.3, 0.6*apart)))
 	}
 	return p.String()
 }

@@ -10,7 +10,6 @@ import (
 	"barwright/batch"
 	"barwright/calendar"
 	"barwright/cure"
-	"barwright/finding"
 	"barwright/quantity"
 	"barwright/store"
 )
@@ -41,7 +40,6 @@ type drying struct {
 	Habit cure.Habit // what the others taught
 	Dry   *cure.Drying
 	Fault string // why nothing can be said
-	lay   batch.RackLesson
 }
 
 // learning is every batch of the workshop, the oldest first, with what it
@@ -49,6 +47,7 @@ type drying struct {
 type learning struct {
 	all     []making
 	lessons batch.RackLessons
+	fits    *fits
 }
 
 func (a *App) rackLearning(ctx context.Context) (l learning, err error) {
@@ -56,6 +55,7 @@ func (a *App) rackLearning(ctx context.Context) (l learning, err error) {
 	if err != nil {
 		return l, err
 	}
+	l.fits = &a.fits
 	for _, b := range slices.Backward(all) {
 		if _, bad := a.sheetOf(b); bad != nil {
 			continue // it cannot be told any more
@@ -65,7 +65,7 @@ func (a *App) rackLearning(ctx context.Context) (l learning, err error) {
 			return l, err
 		}
 		l.all = append(l.all, m)
-		l.lessons = append(l.lessons, m.State.RackLesson())
+		l.lessons = append(l.lessons, a.fits.lesson(m))
 	}
 	return l, nil
 }
@@ -87,7 +87,7 @@ func (l learning) dry(m making) drying {
 		d.Fault = "It is not cut yet."
 		return d
 	}
-	fit, err := m.State.Dry(d.Habit)
+	fit, err := l.fits.dry(m, d.Habit)
 	if err != nil {
 		d.Fault = upperFirst(err.Error()) + "."
 		return d
@@ -226,11 +226,11 @@ func (d *drying) dueWords(now time.Time) (due string, late bool) {
 	on := d.on(day)
 	switch away := quantity.DateOf(on).Time().Sub(quantity.DateOf(now).Time()).Hours() / 24; {
 	case away < 0:
-		return "weigh it, due since " + on.Format("2 Jan"), true
+		return "weigh it, due since " + on.Format("2\u00a0Jan"), true
 	case away == 0:
 		return "weigh it today", true
 	default:
-		return "weigh it on " + on.Format("2 Jan"), false
+		return "weigh it on " + on.Format("2\u00a0Jan"), false
 	}
 }
 
@@ -246,12 +246,4 @@ func (d *drying) dueDay() (day float64, ok bool) {
 		}
 	}
 	return 0, false
-}
-
-// severity of a line: what draws the eye.
-func (l rackLine) Severity() string {
-	if l.Hold == "on hold" || l.Hold == "quarantined" {
-		return finding.Stop.String()
-	}
-	return finding.Caution.String()
 }

@@ -6,6 +6,7 @@ import (
 	"html/template"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 	"time"
 
@@ -26,7 +27,8 @@ type batchRackPage struct {
 	Age           string
 	Lost          string
 	Outvoted      []outvoted
-	Weights       []weightRow
+	Weights       []weightRow // the newest first
+	Marked        []int
 	Later         laterWords
 	Turning       turningWords
 	Got           []gotRow
@@ -45,8 +47,16 @@ type outvoted struct {
 	Meant       string // the likeliest slip's weight [g], "" when none fits
 }
 
-// weightRow is one weighing.
-type weightRow struct{ Bar, Day, When, G, Was, Note, By string }
+// weightRow is one day of weighing, bar beside bar.
+type weightRow struct {
+	Day, When string
+	Cells     []weightCell
+}
+
+type weightCell struct {
+	G, Was   string
+	Outvoted bool
+}
 
 // gotRow is one weighing beside what was said of it two weeks after the cut.
 type gotRow struct {
@@ -118,7 +128,7 @@ func (p *batchRackPage) fill(now time.Time) {
 // expected.
 func (p *batchRackPage) weights() {
 	series := p.State.Series()
-	notes := map[int]string{}
+	wrong := map[int]bool{}
 	for _, m := range p.Dry.Mistyped {
 		w := series[m.Index]
 		o := outvoted{Event: w.Event}
@@ -127,15 +137,21 @@ func (p *batchRackPage) weights() {
 			o.Meant = bare(meant[0], 1)
 		}
 		p.Outvoted = append(p.Outvoted, o)
-		notes[m.Index] = "outvoted"
+		wrong[m.Index] = true
 	}
+	p.Marked = p.State.Marked()
 	for i, w := range series {
-		row := weightRow{Bar: fmt.Sprint(w.Bar), Day: number(p.State.Days(w), 0), When: w.At.Format("2 Jan 2006"), G: number(w.G, 1) + "\u202fg", Note: notes[i], By: w.By}
-		if w.WasG != nil {
-			row.Was = number(*w.WasG, 1) + "\u202fg before"
+		day := number(p.State.Days(w), 0)
+		if n := len(p.Weights); n == 0 || p.Weights[n-1].Day != day {
+			p.Weights = append(p.Weights, weightRow{day, w.At.Format("2 Jan 2006"), make([]weightCell, len(p.Marked))})
 		}
-		p.Weights = append(p.Weights, row)
+		c := weightCell{G: number(w.G, 1), Outvoted: wrong[i]}
+		if w.WasG != nil {
+			c.Was = number(*w.WasG, 1)
+		}
+		p.Weights[len(p.Weights)-1].Cells[slices.Index(p.Marked, w.Bar)] = c
 	}
+	slices.Reverse(p.Weights)
 }
 
 // wider is a range in which a slip is looked for: two per cent more each way.

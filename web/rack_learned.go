@@ -64,7 +64,7 @@ func (a *App) rackLearned(w http.ResponseWriter, r *http.Request) error {
 		}
 		if like := m.State.Like(); lesson.Dried != nil && !likes[like] {
 			likes[like] = true
-			p.Likes = append(p.Likes, likeLine{string(like), habitWords(l.lessons.Habit(like), like)})
+			p.Likes = append(p.Likes, likeLine{string(like), seriesWords(l.lessons.Habit(like))})
 		}
 		d := l.dry(m)
 		if d.Dry == nil {
@@ -96,19 +96,16 @@ func taughtOf(m making, lesson batch.RackLesson) taughtLine {
 	return t
 }
 
-// habitWords say what like bars taught.
+// habitWords say what like bars taught a batch.
 func habitWords(h cure.Habit, like cure.Like) string {
-	switch h.Series {
-	case 0:
+	if h.Series == 0 {
 		return "The forecast begins from any maker's bars: no finished series of such bars yet."
-	case 1:
-		return fmt.Sprintf("Sharpened by one finished series of like bars (%s): %s", like, timesWords(h))
 	}
-	return fmt.Sprintf("Sharpened by %d finished series of like bars (%s): %s", h.Series, like, timesWords(h))
+	return fmt.Sprintf("Sharpened by your bars of the same mould, %s: %s.", like, seriesWords(h))
 }
 
-func timesWords(h cure.Habit) string {
-	return fmt.Sprintf("they lost %s times what any maker's bars would, in %s times the time.", number(h.LossTimes.Mean, 2), number(math.Exp(h.Ln.Mean), 2))
+func seriesWords(h cure.Habit) string {
+	return fmt.Sprintf("%d finished series; lost %s times what any maker's bars would, in %s times the time", h.Series, number(h.LossTimes.Mean, 2), number(math.Exp(h.Ln.Mean), 2))
 }
 
 // putRackLessons leaves every batch out, so that the forecast is that of any

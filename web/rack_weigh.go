@@ -53,7 +53,7 @@ type weighRow struct {
 func (r weighRow) Key() string { return fmt.Sprintf("%s.%d", r.Batch, r.Bar) }
 
 // dueWithin is how many days ahead a weighing may be done.
-const dueWithin = 3
+const dueWithin = 7
 
 func (a *App) weighingDay(w http.ResponseWriter, r *http.Request) error {
 	p, err := a.weighPage(r)

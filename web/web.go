@@ -39,6 +39,7 @@ type App struct {
 	heating  oneAtATime
 	taught   taught
 	sheets   sheets
+	fits     fits
 	gone     gone
 }
 
