@@ -6,7 +6,7 @@ import {stock} from './bench-forms.js';
 
 const form = document.getElementById('weighing');
 const waitingIn = 'weigh.batches'; // batches whose weights may still be here
-const rows = [...document.querySelectorAll('.bars li')];
+const rows = [...document.querySelectorAll('.bars li[data-bar]')];
 const written = new Map(); // of this device, by row: id and weight
 let cutOff = false, busy = false;
 
@@ -145,7 +145,7 @@ function start() {
     if (by) step(by);
     if (go) write(go.closest('li'));
   });
-  form.addEventListener('input', (e) => { const row = e.target.closest('.bars li'); if (row && e.target === input(row)) { unask(row); label(row); } });
+  form.addEventListener('input', (e) => { const row = e.target.closest('.bars li[data-bar]'); if (row && e.target === input(row)) { unask(row); label(row); } });
   form.addEventListener('keydown', (e) => {
     if (e.key !== 'Enter' || !e.target.matches('.weight input')) return;
     e.preventDefault();
