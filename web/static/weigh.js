@@ -8,7 +8,7 @@ const form = document.getElementById('weighing');
 const waitingIn = 'weigh.batches'; // batches whose weights may still be here
 const rows = [...document.querySelectorAll('.bars li[data-bar]')];
 const written = new Map(); // of this device, by row: id and weight
-let cutOff = false, busy = false;
+let busy = false, more = false; // a sync is under way; something came meanwhile
 
 const number = (text) => { const t = text.trim().replace(',', '.'); return t === '' ? NaN : Number(t); };
 const show = (g) => g.toFixed(1);
@@ -72,15 +72,16 @@ async function write(row, sure = false) {
   const g = weight(row), {batch} = row.dataset, bar = Number(row.dataset.bar);
   if (!(g > 0 && g <= 5000)) { says(row, 'That is no weight of a bar in grams.'); return; }
   if (!sure && ask(row, g)) return;
-  const before = written.get(row), own = before && !before.sent;
+  const before = written.get(row);
   try {
     localStorage.setItem(waitingIn, JSON.stringify([...new Set([...waiting(), batch])]));
     const tap = before ? await keep(batch, form.dataset.by, 'corrected', {of: before.id, g, why: 'written again on the weighing day'}) : await keep(batch, form.dataset.by, 'bar_weighed', {bar, g});
-    written.set(row, {id: before?.id ?? tap.event.id, sent: own ? false : before?.sent});
+    written.set(row, {id: before?.id ?? tap.event.id});
   } catch (e) {
     says(row, `NOT KEPT: this device cannot write (${e?.name ?? e}). Write it on paper.`);
     return;
   }
+  document.body.dataset.waiting = Number(document.body.dataset.waiting ?? 0) + 1;
   unask(row);
   done(row, g);
   const next = rows.slice(rows.indexOf(row) + 1).find((r) => r.dataset.done === undefined);
@@ -101,7 +102,7 @@ const waiting = () => JSON.parse(localStorage.getItem(waitingIn) ?? '[]');
 
 // sync sends what waits, batch by batch.
 async function sync() {
-  if (busy) return;
+  if (busy) { more = true; return; }
   busy = true;
   let left = 0;
   for (const batch of waiting()) {
@@ -114,11 +115,11 @@ async function sync() {
         const all = await kept(batch);
         await forget(all.filter((t) => t.sent && t.event.kind !== 'clock'));
       }
-      cutOff = false;
-    } catch { cutOff = true; }
+    } catch { /* it waits here, and is sent again */ }
   }
   for (const batch of waiting()) left += (await kept(batch)).filter((t) => !t.sent && !t.refused).length;
   busy = false;
+  if (more) { more = false; return sync(); }
   if (!left) localStorage.removeItem(waitingIn);
   document.body.dataset.waiting = left;
   document.querySelector('[data-told]').textContent = left ? `${left} ${left === 1 ? 'weight waits' : 'weights wait'} on this device.` : written.size ? 'All of it is in the workshop.' : '';
@@ -146,10 +147,14 @@ function start() {
     if (go) write(go.closest('li'));
   });
   form.addEventListener('input', (e) => { const row = e.target.closest('.bars li[data-bar]'); if (row && e.target === input(row)) { unask(row); label(row); } });
-  form.addEventListener('keydown', (e) => {
-    if (e.key !== 'Enter' || !e.target.matches('.weight input')) return;
+  form.addEventListener('keydown', (e) => { if (e.key === 'Enter' && e.repeat) e.preventDefault(); });
+  form.addEventListener('submit', (e) => { // enter in a field: the row's weight, and on to the next
+    if (!e.submitter?.matches('.first')) return;
     e.preventDefault();
-    if (!e.repeat) write(e.target.closest('li'));
+    const row = document.activeElement.closest('.bars li[data-bar]');
+    if (!row) return;
+    if (input(row).value.trim() === '') says(row, `type what the scale shows, or press Write for ${row.dataset.said}`);
+    else write(row);
   });
   window.addEventListener('online', () => sync());
   setInterval(() => { if (!document.hidden && Number(document.body.dataset.waiting)) sync(); }, 5000);
