@@ -37,7 +37,7 @@ func drawTaps(t *rapid.T, sh *batch.Sheet) []batch.Event {
 func drawAction(t *rapid.T, sh *batch.Sheet, others []batch.Event, p *phone) batch.Action {
 	step := rapid.SampledFrom(sh.Steps).Draw(t, "step")
 	earlier := append(slices.Clone(others), p.events...)
-	switch n := rapid.IntRange(0, 11).Draw(t, "what"); {
+	switch n := rapid.IntRange(0, 15).Draw(t, "what"); {
 	case step.Weigh != nil && n < 7:
 		return weighed(step.ID, step.Weigh.G*rapid.SampledFrom([]float64{1, 1, 1, 1.19, 0.9, 0.0353}).Draw(t, "times"))
 	case step.Type == batch.Check && n < 7:
@@ -56,6 +56,12 @@ func drawAction(t *rapid.T, sh *batch.Sheet, others []batch.Event, p *phone) bat
 		return batch.Chose{Choice: rapid.SampledFrom([]string{"more_lye", "more_fat", "lye_again", "stop", "keep.weigh.fats.0", "weigh_again.weigh.fats.0"}).Draw(t, "choice")}
 	case n == 11:
 		return batch.WentOn{Why: "because"}
+	case n == 12:
+		return batch.Cut{Bars: 11, Each: []float64{111, 110.4}}
+	case n == 13:
+		return batch.BarWeighed{Bar: rapid.IntRange(1, 3).Draw(t, "bar"), G: float64(rapid.IntRange(90, 115).Draw(t, "weighs"))}
+	case n == 14:
+		return batch.Racked{Place: "the rack", RHPct: g(float64(rapid.IntRange(40, 80).Draw(t, "rh")))}
 	}
 	return batch.Noted{Text: "a note"}
 }
@@ -136,6 +142,8 @@ func TestEventsReadBack(t *testing.T) {
 		batch.Undone{Of: "a-1"}, batch.Corrected{Of: "a-1", G: g(12), Why: "misread"}, batch.Corrected{Of: "a-1", At: &at, Why: "late"}, batch.Held{Why: "spots"},
 		batch.WentOn{Why: "to see"}, batch.Stopped{Why: "spilt"}, batch.Released{Laboratory: "a lab", Reference: "17", Result: "no free alkali"},
 		batch.Emergency{What: "eye"}, batch.Clock{AheadMS: -90000},
+		batch.Racked{Place: "top of the rack", C: g(18), RHPct: g(62)}, batch.BarWeighed{Bar: 2, G: 104.6, At: &at}, batch.CameOut{Of: "turn_out", How: "torn", Hours: g(20)},
+		batch.ReadyBy{WeeklyPct: 0.5, LeastWeeks: 4}, batch.RackTeaches{Counts: true},
 	}
 	seen := map[string]bool{}
 	for i, a := range actions {
@@ -158,7 +166,7 @@ func TestEventsReadBack(t *testing.T) {
 			t.Error(d)
 		}
 	}
-	if len(seen) != 23 {
+	if len(seen) != 28 {
 		t.Errorf("%d kinds are tried", len(seen))
 	}
 }

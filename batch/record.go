@@ -248,7 +248,7 @@ func (s *State) wordsOfHolds(e Event) string {
 	case Emergency:
 		return EmergencyCard(a.What).Title + ": " + EmergencyCard(a.What).First
 	}
-	return "" // undo and clocks tell nothing of the soap
+	return rackWords(e.Do) // undo and clocks tell nothing of the soap
 }
 
 // markWords are what a stamp says where its step's own words would say more.

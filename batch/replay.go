@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"barwright/cure"
 )
 
 // Replay folds events into the state of a batch. Their order in the slice does
@@ -22,7 +24,7 @@ func Replay(start Start, events []Event) (*State, error) {
 func (sh *Sheet) Replay(events []Event) *State {
 	m := merge(events)
 	s := &State{Sheet: sh, RoomC: sh.Start.RoomC, Vessels: map[string]float64{}, Marks: map[string]Mark{}, Jumps: m.jumps, Gaps: m.gaps, Ahead: m.ahead,
-		when: map[string]time.Time{}}
+		when: map[string]time.Time{}, Rack: RackState{Rules: cure.UsualRules}}
 	for _, step := range sh.Steps {
 		st := StepState{Step: step}
 		if step.Weigh != nil {
@@ -101,6 +103,8 @@ func (s *State) apply(e told) string {
 		s.Stopped = &Standing{e.when, e.By, a.Why}
 	case Released:
 		return s.release(a, e)
+	case Racked, BarWeighed, CameOut, ReadyBy, RackTeaches:
+		return s.rack(a, e)
 	case Emergency:
 		s.Rinses = append(s.Rinses, Rinse{a.What, e.when, e.By})
 	}
@@ -288,7 +292,7 @@ func (s *State) correctG(a Corrected) (was, wants string) {
 		fitLots(st.From, *a.G)
 		return was, number(*a.G, 2) + " g"
 	}
-	return "", ""
+	return s.correctBar(a)
 }
 
 // fitLots makes lots give a corrected weight together: the last one, which ended
@@ -336,6 +340,9 @@ func (s *State) correctAt(a Corrected) (was, wants string) {
 			was, wants = clockTime(r.At), clockTime(at)
 			r.At = at
 		}
+	}
+	if was == "" {
+		return s.correctBarAt(a.Of, at)
 	}
 	return was, wants
 }

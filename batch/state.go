@@ -20,6 +20,7 @@ type State struct {
 	Readings  []Measured
 	Rests     []RestState
 	Cut       *CutState
+	Rack      RackState
 	Troubles  []TroubleState
 	Notes     []Note
 	Rinses    []Rinse

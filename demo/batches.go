@@ -53,6 +53,7 @@ type pastBatch struct {
 	Lots        map[string]string `toml:"lots"`
 	By          string            `toml:"by"`
 	Later       []pastLater       `toml:"later"`
+	Rack        pastRack          `toml:"rack"`
 }
 
 type pastRest struct {
@@ -93,8 +94,8 @@ func (w *writer) batches(f file) {
 		if _, err := tomldoc.Decode("demo/batches.toml", data, &p); err != nil {
 			return err
 		}
-		for _, b := range p.Batches {
-			if err := w.batch(f, p, b); err != nil {
+		for i, b := range p.Batches {
+			if err := w.batch(f, p, b, i); err != nil {
 				return fmt.Errorf("%s: %w", b.ID, err)
 			}
 		}
@@ -102,7 +103,7 @@ func (w *writer) batches(f file) {
 	}()
 }
 
-func (w *writer) batch(f file, p past, b pastBatch) error {
+func (w *writer) batch(f file, p past, b pastBatch, index int) error {
 	version := fmt.Sprintf("%s-v%d", b.Recipe, b.Version)
 	m, err := mouldOf(f, b.Mould)
 	if err != nil {
@@ -124,7 +125,11 @@ func (w *writer) batch(f file, p past, b pastBatch) error {
 	if _, err := w.store.NewBatch(w.ctx, store.Batch{ID: b.ID, Recipe: b.Recipe, Start: start, MadeAt: day.Add(9 * time.Hour), MadeBy: by}); err != nil {
 		return err
 	}
-	_, err = w.store.AddEvents(w.ctx, b.ID, b.events(sh, m.Bars, day.Add(9*time.Hour), by), w.now.AddDate(0, 0, -30))
+	made := b.events(sh, m.Bars, day.Add(9*time.Hour), by)
+	if _, err = w.store.AddEvents(w.ctx, b.ID, made, w.now.AddDate(0, 0, -30)); err != nil {
+		return err
+	}
+	_, err = w.store.AddEvents(w.ctx, b.ID, b.rack(index, sh.Replay(made).Cut.At, w.now), w.now)
 	return err
 }
 
@@ -317,6 +322,10 @@ func (p *paper) trouble(combined time.Time) {
 	p.at(at.Add(90*time.Second), batch.Handled{Of: p.events[len(p.events)-1].ID})
 }
 
+// Hours after the pour at which it is turned out and cut, where nothing else is
+// said.
+const usualOutH, usualCutH = 22.0, 24.0
+
 // rest is from the mould to the cut.
 func (p *paper) rest(combined time.Time) {
 	b := p.b
@@ -331,7 +340,7 @@ func (p *paper) rest(combined time.Time) {
 	if b.Trouble != nil && b.CookedS == 0 && b.Trouble.AfterS >= b.PouredS {
 		p.trouble(combined)
 	}
-	out, cut := 22.0, 24.0
+	out, cut := usualOutH, usualCutH
 	if b.TurnedOutH > 0 {
 		out, cut = b.TurnedOutH, b.CutH
 	}
@@ -341,7 +350,7 @@ func (p *paper) rest(combined time.Time) {
 	}
 	p.at(hours(out), batch.Stamped{Step: "turn_out"})
 	mean := b.BarG
-	p.at(hours(cut), batch.Cut{Bars: p.bars, Aside: b.Aside, Mean: &mean, Marked: 3, Reason: b.AsideWhy})
+	p.at(hours(cut), batch.Cut{Bars: p.bars, Aside: b.Aside, Each: b.each(p.bars), Mean: &mean, Marked: 3, Reason: b.AsideWhy})
 	for i, note := range b.Notes {
 		p.at(hours(cut+0.1*float64(i+1)), batch.Noted{Text: note})
 	}

@@ -240,3 +240,38 @@ func TestHoneyTwoWays(t *testing.T) {
 		t.Errorf("%+v", d)
 	}
 }
+
+// The demo's rack: the one mistyped weighing is named, alone, and no other
+// batch's; three days are forgotten; the weights are those of the law.
+func TestRackOfTheDemo(t *testing.T) {
+	t.Parallel()
+	states, _ := told(t)
+	weighed, named := 0, 0
+	for id, s := range states {
+		d, err := s.Dry(batch.LearnRack(nil).Habit(s.Like()))
+		if err != nil {
+			t.Fatalf("%s: %v", id, err)
+		}
+		weighed += len(s.Rack.Weighings)
+		named += len(d.Mistyped)
+		for _, m := range d.Mistyped {
+			w := s.Series()[m.Index]
+			if id != "b06" || w.G != 58.4 || w.Bar != 1 || math.Abs(s.Days(w)-28) > 0.1 || math.Abs(m.ExpectedG.Middle-85.35) > 0.5 { // by hand: 93 g less 8.23 %
+				t.Errorf("%s names %+v, expected %v", id, w, m.ExpectedG)
+			}
+		}
+	}
+	if named != 1 {
+		t.Errorf("%d weighings are named", named)
+	}
+	if weighed < 300 {
+		t.Errorf("%d weighings on the rack", weighed)
+	}
+	for id, day := range map[string]float64{"b02": 21, "b05": 60, "b11": 14} {
+		for _, w := range states[id].Series() {
+			if math.Abs(states[id].Days(w)-day) < 1 {
+				t.Errorf("%s was weighed on day %g", id, day)
+			}
+		}
+	}
+}

@@ -56,3 +56,10 @@ func (p *Plan) CuredFreeFat() Range {
 	}
 	return Range{at(p.Superfat.Low), p.Bar.Cured.FreeFat, at(p.Superfat.High)}
 }
+
+// FreshBar returns what dries: the shares of water, and of soap, glycerol and
+// free fat [0..1], in the batter of what was weighed.
+func (p *Plan) FreshBar(w Weights) (water, drySoap float64) {
+	c := p.charge.with(w)
+	return c.batterWaterG() / c.batterG(), c.soapShare()
+}

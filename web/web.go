@@ -40,6 +40,7 @@ type App struct {
 	searching oneAtATime
 	taught    taught
 	sheets    sheets
+	fits      fits
 	gone      gone
 }
 
@@ -75,7 +76,7 @@ func New(s *store.Store, o Options) (*App, error) {
 // routes lists every page of the app, by the file that holds it.
 func (a *App) routes() map[string]page {
 	all := map[string]page{}
-	for _, some := range []map[string]page{a.recipeRoutes(), a.versionRoutes(), a.workshopRoutes(), a.moveRoutes(), a.doorRoutes(), a.heatRoutes(), a.benchRoutes(), a.formulateRoutes()} {
+	for _, some := range []map[string]page{a.recipeRoutes(), a.versionRoutes(), a.workshopRoutes(), a.moveRoutes(), a.doorRoutes(), a.heatRoutes(), a.benchRoutes(), a.formulateRoutes(), a.rackRoutes()} {
 		maps.Copy(all, some)
 	}
 	return all

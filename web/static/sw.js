@@ -1,4 +1,4 @@
-// The bench starts cold without a network: this worker keeps its pages and what
+// The bench and the weighing day start cold without a network: this worker keeps its pages and what
 // they are made of, and nothing else. Taps never pass through it; the page keeps
 // those itself.
 
@@ -14,7 +14,7 @@ self.addEventListener('fetch', (e) => {
   const url = new URL(e.request.url);
   if (e.request.method !== 'GET' || url.origin !== location.origin) return;
   if (url.pathname.startsWith('/static/')) e.respondWith(asset(e.request));
-  else if ((url.pathname === '/bench' || url.pathname.startsWith('/bench/')) && url.pathname !== '/bench/new') e.respondWith(page(e.request, url));
+  else if ((url.pathname === '/bench' || url.pathname.startsWith('/bench/') || url.pathname === '/rack/weigh') && url.pathname !== '/bench/new') e.respondWith(page(e.request, url));
 });
 
 // asset is a file whose name changes with it: the kept one is always right.

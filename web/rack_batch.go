@@ -1,0 +1,344 @@
+package web
+
+import (
+	"errors"
+	"fmt"
+	"html/template"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+	"time"
+
+	"barwright/batch"
+	"barwright/chart"
+	"barwright/cure"
+)
+
+// batchRackPage is one batch on the rack.
+type batchRackPage struct {
+	drying
+	Hold          string
+	Place         string
+	Picture       template.HTML
+	PictureNarrow template.HTML
+	Ready, Range  string
+	Reason        string
+	Age           string
+	Lost          string
+	Outvoted      []outvoted
+	Weights       []weightRow // the newest first
+	Marked        []int
+	Later         laterWords
+	Turning       turningWords
+	Got           []gotRow
+	GotSays       string
+	Learned       string
+	Net           netWords
+	Today         string
+
+	Sorry *sorry     // what was wrong with the form that was sent
+	typed url.Values // what it said
+}
+
+// outvoted is a weighing that the others outvote, and what would put it right.
+type outvoted struct {
+	Text, Event string
+	Meant       string // the likeliest slip's weight [g], "" when none fits
+}
+
+// weightRow is one day of weighing, bar beside bar.
+type weightRow struct {
+	Day, When string
+	Cells     []weightCell
+}
+
+type weightCell struct {
+	G, Was   string
+	Outvoted bool
+}
+
+// gotRow is one weighing beside what was said of it two weeks after the cut.
+type gotRow struct {
+	Day, Said, Got string
+	Missed         bool
+}
+
+// Was returns what a form said that failed, else what stands there anyway.
+func (p *batchRackPage) Was(kind, name, else_ string) string {
+	if p.typed.Get("kind") == kind {
+		return p.typed.Get(name)
+	}
+	return else_
+}
+
+// Picked reports the choice of a list.
+func (p *batchRackPage) Picked(kind, name, value, else_ string) bool {
+	return p.Was(kind, name, else_) == value
+}
+
+func (a *App) batchRack(w http.ResponseWriter, r *http.Request) error {
+	p, err := a.rackOf(r, nil, nil)
+	if err != nil {
+		return err
+	}
+	status := http.StatusOK
+	if p.Net.Fault != "" || p.Later.Fault != "" {
+		status = http.StatusUnprocessableEntity
+	}
+	return a.show(w, r, status, "rackbatch", "rack", p.Code+" on the rack", p)
+}
+
+// rackOf gathers the page of a batch; with what a failed form said and why.
+func (a *App) rackOf(r *http.Request, typed url.Values, wrong *sorry) (*batchRackPage, error) {
+	m, err := a.openBatch(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return nil, err
+	}
+	l, err := a.rackLearning(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	p := &batchRackPage{drying: l.dry(m), Hold: holdOf(m.State), typed: typed, Sorry: wrong, Today: a.now().Format(time.DateOnly)}
+	if n := len(m.State.Rack.Places); n > 0 {
+		p.Place = placeWords(m.State.Rack.Places[n-1].Racked)
+	}
+	p.Turning = turningOf(m.State, l.others(m.ID))
+	if p.Dry != nil {
+		p.fill(a.now())
+		p.Later = p.later(r.FormValue("day"), a.now())
+		p.Net = p.net(r.Form)
+	}
+	return p, nil
+}
+
+func (p *batchRackPage) fill(now time.Time) {
+	d := p.drawn(now)
+	p.Picture, p.PictureNarrow = template.HTML(chart.Drying(d)), template.HTML(chart.DryingNarrow(d))
+	ready := p.Dry.Ready(p.State.Rack.Rules)
+	p.Ready, p.Range = p.readyWords(ready.Day)
+	p.Reason, p.Age = ready.Reason, ageWords(p.day(now))
+	p.Lost, _ = p.lostWords(now)
+	p.weights()
+	p.Learned = habitWords(p.Habit, p.State.Like())
+	p.besideGot()
+}
+
+// weights lists the weighings, those that are outvoted named with what was
+// expected.
+func (p *batchRackPage) weights() {
+	series := p.State.Series()
+	wrong := map[int]bool{}
+	for _, m := range p.Dry.Mistyped {
+		w := series[m.Index]
+		o := outvoted{Event: w.Event}
+		o.Text = fmt.Sprintf("Bar %d on day %.0f reads %s\u202fg, where the others say %s. It is most likely mistyped; it stays in the list and is outvoted.", w.Bar, p.State.Days(w), bare(w.G, 1), rangeG(m.ExpectedG))
+		if meant := cure.Slips(w.G, wider(m.ExpectedG)); len(meant) > 0 && w.Event != "" {
+			o.Meant = bare(meant[0], 1)
+		}
+		p.Outvoted = append(p.Outvoted, o)
+		wrong[m.Index] = true
+	}
+	p.Marked = p.State.Marked()
+	for i, w := range series {
+		day := number(p.State.Days(w), 0)
+		if n := len(p.Weights); n == 0 || p.Weights[n-1].Day != day {
+			p.Weights = append(p.Weights, weightRow{day, w.At.Format("2 Jan 2006"), make([]weightCell, len(p.Marked))})
+		}
+		c := weightCell{G: number(w.G, 1), Outvoted: wrong[i]}
+		if w.WasG != nil {
+			c.Was = number(*w.WasG, 1)
+		}
+		p.Weights[len(p.Weights)-1].Cells[slices.Index(p.Marked, w.Bar)] = c
+	}
+	slices.Reverse(p.Weights)
+}
+
+// wider is a range in which a slip is looked for: two per cent more each way.
+func wider(r cure.Range) cure.Range {
+	return cure.Range{Low: 0.98 * r.Low, Middle: r.Middle, High: 1.02 * r.High}
+}
+
+func rangeG(r cure.Range) string {
+	return fmt.Sprintf("%s\u202fg (%s to %s)", number(r.Middle, 1), number(r.Low, 1), number(r.High, 1))
+}
+
+// fromDay is the day after the cut from which predictions are looked back on.
+const fromDay = 14.0
+
+func (p *batchRackPage) besideGot() {
+	got, err := p.got()
+	if err != nil || len(got) == 0 {
+		p.GotSays = "Nothing to compare yet: that takes weighings until day 14, and later ones."
+		return
+	}
+	missed := 0
+	for _, g := range got {
+		if g.Missed() {
+			missed++
+		}
+		p.Got = append(p.Got, gotRow{number(g.Day, 0), rangeG(g.Predicted), number(g.GotG, 1) + "\u202fg", g.Missed()})
+	}
+	p.GotSays = fmt.Sprintf("Of %d later weighings %d lay in the range that was said on day 14. Nine in ten should.", len(got), len(got)-missed)
+}
+
+// got sets the weighings after day 14 beside what would have been said then.
+func (d *drying) got() ([]cure.Got, error) {
+	b := d.State.Bar()
+	return cure.PredictedBesideGot(b, b.Prior().With(d.Habit), d.State.Weighings(), fromDay+0.5)
+}
+
+// drawn is the batch as it is drawn: in the weight of its mean marked bar.
+func (d *drying) drawn(now time.Time) chart.Dried {
+	marked := d.State.Marked()
+	ready := d.Dry.Ready(d.State.Rack.Rules).Day
+	out := chart.Dried{Name: d.Code + ", " + d.Start.Name, Ready: ready, TodayDay: d.day(now)}
+	meanG := 0.0
+	first := map[int]float64{}
+	for i, bar := range marked {
+		first[bar] = d.Dry.MassG(i, 0).Middle
+		meanG += first[bar] / float64(len(marked))
+	}
+	if meanG == 0 {
+		meanG = 100 // nothing was weighed: then grams of a bar of 100 g
+	}
+	for i, w := range d.State.Series() {
+		out.LastDay = max(out.LastDay, d.State.Days(w))
+		point := chart.BarPoint{Day: d.State.Days(w), MassG: w.G * meanG / first[w.Bar], Bar: w.Bar, ReadG: w.G}
+		for _, m := range d.Dry.Mistyped {
+			point.Outvoted = point.Outvoted || m.Index == i
+		}
+		out.Weighed = append(out.Weighed, point)
+	}
+	until := min(400, max(60, 1.15*out.LastDay, 1.1*min(ready.High, 365)))
+	const steps = 120
+	for i := range steps + 1 {
+		day := until * float64(i) / steps
+		kept := d.Dry.Kept(day)
+		out.Days = append(out.Days, day)
+		out.Mass = append(out.Mass, cure.Range{Low: meanG * kept.Low, Middle: meanG * kept.Middle, High: meanG * kept.High})
+	}
+	return out
+}
+
+// stampRack takes what was typed on the batch's rack page. What cannot be taken
+// is told there, with everything still typed.
+func (a *App) stampRack(w http.ResponseWriter, r *http.Request) error {
+	m, err := a.openBatch(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	if err := a.takeRackForm(r, m); err != nil {
+		var tap *tapFault
+		if !errors.As(err, &tap) {
+			return err
+		}
+		p, err := a.rackOf(r, r.PostForm, &sorry{upperFirst(tap.text), tap.advice})
+		if err != nil {
+			return err
+		}
+		return a.show(w, r, http.StatusUnprocessableEntity, "rackbatch", "rack", m.Code+" on the rack", p)
+	}
+	http.Redirect(w, r, "/batches/"+m.ID+"/rack", http.StatusSeeOther)
+	return nil
+}
+
+// rackKinds are the taps of the rack.
+const rackKinds = " racked came_out ready_by bar_weighed corrected "
+
+func (a *App) takeRackForm(r *http.Request, m making) error {
+	kind := r.PostFormValue("kind")
+	if !strings.Contains(rackKinds, " "+kind+" ") || kind == "" {
+		return &tapFault{"That is stamped at the bench.", "Open the batch there."}
+	}
+	form := url.Values{}
+	for k, v := range r.PostForm {
+		form[k] = v
+	}
+	if on := form.Get("on"); on != "" && on != a.now().Format(time.DateOnly) {
+		at, err := time.ParseInLocation(time.DateOnly, on, a.now().Location())
+		if err != nil || at.After(a.now()) {
+			return &tapFault{"“" + cutTo(on, 20) + "” is no day on which it can have been weighed.", "Like 2026-11-29, today at the latest."}
+		}
+		at = at.Add(12 * time.Hour)
+		if cut := m.State.Cut; cut != nil && sameDay(cut.At, at) && at.Before(cut.At) {
+			at = cut.At
+		}
+		form.Set("s.at", at.Format(time.RFC3339))
+	}
+	return a.stampForm(r, m.Batch, form)
+}
+
+// rackPicture is the drying as a picture by itself.
+func (a *App) rackPicture(w http.ResponseWriter, r *http.Request) error {
+	d, err := a.dryOf(r)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "image/svg+xml")
+	_, err = w.Write([]byte(chart.Drying(d.drawn(a.now()))))
+	return err
+}
+
+// rackFile is the drying as a table for other programs.
+func (a *App) rackFile(w http.ResponseWriter, r *http.Request) error {
+	d, err := a.dryOf(r)
+	if err != nil {
+		return err
+	}
+	attach(w, "text/csv; charset=utf-8", d.Code+"-drying.csv")
+	_, err = w.Write([]byte(chart.DryingCSV(d.drawn(a.now()))))
+	return err
+}
+
+func (a *App) dryOf(r *http.Request) (d drying, err error) {
+	m, err := a.openBatch(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return d, err
+	}
+	l, err := a.rackLearning(r.Context())
+	if err != nil {
+		return d, err
+	}
+	if d = l.dry(m); d.Dry == nil {
+		return d, &tapFault{"Nothing dries here. " + d.Fault, "Cut the batch at the bench first."}
+	}
+	return d, nil
+}
+
+// turningWords are when it comes out clean and is cut.
+type turningWords struct {
+	Out, Wire string // ranges of hours after the pour
+	Learned   bool   // by the maker's own stamps too
+	Came      []string
+}
+
+func turningOf(s *batch.State, l batch.RackLessons) (t turningWords) {
+	out, wire := l.Hours(s.Setting())
+	t.Out = fmt.Sprintf("%s to %s, most likely %s", hoursNumber(out.Low), hoursWords(out.High), hoursWords(out.Middle))
+	t.Wire = fmt.Sprintf("%s to %s", hoursNumber(wire.Low), hoursWords(wire.High))
+	for _, one := range l {
+		t.Learned = t.Learned || len(one.TurnOut)+len(one.Wire) > 0
+	}
+	for _, c := range s.Rack.Came {
+		what := "Turned out " + c.How
+		if c.Of == "cut" {
+			what = "Cut " + c.How
+		}
+		t.Came = append(t.Came, what+", "+hoursWords(c.AfterH)+" after the pour")
+	}
+	return t
+}
+
+// hoursWords is a span no finer than it is known: hours, days from three on.
+func hoursWords(h float64) string {
+	switch {
+	case h < 10:
+		return number(h, 1) + "\u202fh"
+	case h < 96:
+		return number(h, 0) + "\u202fh"
+	}
+	return number(h/24, 0) + " days"
+}
+
+func hoursNumber(h float64) string { return strings.TrimSuffix(hoursWords(h), "\u202fh") }

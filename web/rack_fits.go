@@ -1,0 +1,58 @@
+package web
+
+import (
+	"fmt"
+	"sync"
+
+	"barwright/batch"
+	"barwright/cure"
+)
+
+// fits are what was worked out of weighings, by batch and number of taps: a fit
+// takes a tenth of a second, and every page of the rack asks for all of them.
+type fits struct {
+	mu      sync.Mutex
+	lessons map[string]batch.RackLesson
+	dried   map[string]fitted
+}
+
+type fitted struct {
+	dry *cure.Drying
+	err error
+}
+
+// mostFits is how many are kept.
+const mostFits = 4000
+
+// lesson is what a batch taught.
+func (f *fits) lesson(m making) batch.RackLesson {
+	key := fmt.Sprintf("%s %d", m.ID, m.Events)
+	return remembered(f, &f.lessons, key, m.State.RackLesson)
+}
+
+// dry is the fit of a batch, beginning from a habit.
+func (f *fits) dry(m making, h cure.Habit) (*cure.Drying, error) {
+	key := fmt.Sprintf("%s %d %v", m.ID, m.Events, h)
+	got := remembered(f, &f.dried, key, func() fitted {
+		d, err := m.State.Dry(h)
+		return fitted{d, err}
+	})
+	return got.dry, got.err
+}
+
+func remembered[T any](f *fits, in *map[string]T, key string, work func() T) T {
+	f.mu.Lock()
+	got, known := (*in)[key]
+	f.mu.Unlock()
+	if known {
+		return got
+	}
+	got = work()
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if *in == nil || len(*in) > mostFits {
+		*in = map[string]T{}
+	}
+	(*in)[key] = got
+	return got
+}
