@@ -136,6 +136,9 @@ func TestEventsReadBack(t *testing.T) {
 		batch.Undone{Of: "a-1"}, batch.Corrected{Of: "a-1", G: g(12), Why: "misread"}, batch.Corrected{Of: "a-1", At: &at, Why: "late"}, batch.Held{Why: "spots"},
 		batch.WentOn{Why: "to see"}, batch.Stopped{Why: "spilt"}, batch.Released{Laboratory: "a lab", Reference: "17", Result: "no free alkali"},
 		batch.Emergency{What: "eye"}, batch.Clock{AheadMS: -90000},
+		batch.Tested{Test: "drop", Found: "clear", Where: "bar 3, core"}, batch.Tested{Test: "ph", PH: g(10.1), ConcentrationPct: g(1), C: g(25), Meter: "meter, buffers 7 and 10"},
+		batch.Tested{Test: "laboratory", Found: "a lab, 17", FreeAlkaliPct: g(0.02)}, batch.Coded{Round: "r-1", Code: 417, Of: 3},
+		batch.Scored{Round: "r-1", Code: 417, Tester: "A", Scores: map[string]int{"slip": 7, "amount": 5}, LostG: g(16), Washes: 20, Comment: "soft"},
 	}
 	seen := map[string]bool{}
 	for i, a := range actions {
@@ -158,7 +161,7 @@ func TestEventsReadBack(t *testing.T) {
 			t.Error(d)
 		}
 	}
-	if len(seen) != 23 {
+	if len(seen) != 26 {
 		t.Errorf("%d kinds are tried", len(seen))
 	}
 }

@@ -101,6 +101,12 @@ func (s *State) apply(e told) string {
 		s.Stopped = &Standing{e.when, e.By, a.Why}
 	case Released:
 		return s.release(a, e)
+	case Tested:
+		return s.tested(a, e)
+	case Coded:
+		return s.coded(a, e)
+	case Scored:
+		return s.scored(a, e)
 	case Emergency:
 		s.Rinses = append(s.Rinses, Rinse{a.What, e.when, e.By})
 	}
