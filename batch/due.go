@@ -117,11 +117,18 @@ func (d *duer) mould() {
 	d.add(calendar.Cut, 0, from, d.after(d.f.TooLateH.Low), fmt.Sprintf("Cuts without crumbling until about %s hours after the pour, by practice", number(d.f.TooLateH.Low, 0)))
 }
 
+// HoldTest is the number of the retest that a hold waits for.
+const HoldTest = 3
+
 // tests is the first test, of soap old enough for one; on hold it is the
 // laboratory's.
 func (d *duer) tests() {
 	if !d.s.MayLabel() {
-		d.add(calendar.Retest, 0, d.cut.first, d.cut.first, "It is on hold: drop test with gloves on, then a laboratory; no tongue")
+		since := d.s.Quarantined
+		if d.s.Hold != nil {
+			since = d.s.Hold
+		}
+		d.add(calendar.Retest, HoldTest, since.At, since.At, "No label until a laboratory releases it: drop test with gloves on, no tongue")
 		return
 	}
 	for _, t := range d.s.Tests {

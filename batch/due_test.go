@@ -100,7 +100,7 @@ func TestDueAndDone(t *testing.T) {
 	if slices.ContainsFunc(held, func(e calendar.Entry) bool { return e.Kind == calendar.Ready || e.Kind == calendar.BestBefore }) {
 		t.Errorf("on hold and promised: %v", held)
 	}
-	if _, has := daysOf(held)["retest 0"]; !has {
+	if _, has := daysOf(held)["retest 3"]; !has {
 		t.Error("nothing says that what is on hold waits for a test")
 	}
 	p.do(time.Hour, batch.Stopped{Why: "binned"})
