@@ -138,7 +138,7 @@ func (s *State) CardsOf(round string) (out []judging.Card) {
 func wordsOfTests(do Action) string {
 	switch a := do.(type) {
 	case Tested:
-		return a.words()
+		return a.Words()
 	case Coded:
 		return fmt.Sprintf("judged under the blind code %d", a.Code)
 	case Scored:

@@ -120,13 +120,13 @@ func (s *State) tested(a Tested, e told) string {
 	t := TestState{a, e.when, e.By, e.ID, s.hoursOld(e.when)}
 	s.Tests = append(s.Tests, t)
 	if a.Result().SaysAlkali() && !(t.Hours < judging.YoungH) && s.MayLabel() {
-		s.Hold, s.byHand = &Standing{e.when, e.By, "A test found free alkali: " + a.words()}, true
+		s.Hold, s.byHand = &Standing{e.when, e.By, "A test found free alkali: " + a.Words()}, true
 	}
 	return ""
 }
 
-// words says what the test found.
-func (a Tested) words() string {
+// Words says what the test found.
+func (a Tested) Words() string {
 	var out string
 	switch a.Test {
 	case "ph":

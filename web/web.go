@@ -74,7 +74,7 @@ func New(s *store.Store, o Options) (*App, error) {
 // routes lists every page of the app, by the file that holds it.
 func (a *App) routes() map[string]page {
 	all := map[string]page{}
-	for _, some := range []map[string]page{a.recipeRoutes(), a.versionRoutes(), a.workshopRoutes(), a.moveRoutes(), a.doorRoutes(), a.heatRoutes(), a.benchRoutes(), a.calendarRoutes()} {
+	for _, some := range []map[string]page{a.recipeRoutes(), a.versionRoutes(), a.workshopRoutes(), a.moveRoutes(), a.doorRoutes(), a.heatRoutes(), a.benchRoutes(), a.calendarRoutes(), a.judgeRoutes()} {
 		maps.Copy(all, some)
 	}
 	return all
