@@ -98,7 +98,7 @@ var laboratory = Test{Key: "laboratory", Name: "Laboratory", Allowed: true,
 func (b Batch) NotForSkin() string {
 	switch {
 	case b.Quarantined:
-		return "the batch is quarantined: drop test with gloves on, or a laboratory"
+		return "the batch is on hold or quarantined: drop test with gloves on, or a laboratory"
 	case b.Alkali:
 		return "a test found free alkali: gloves on, and ask a laboratory"
 	case b.SuperfatLowPct == nil:
