@@ -130,7 +130,7 @@ func (a Tested) Words() string {
 	var out string
 	switch a.Test {
 	case "ph":
-		out = fmt.Sprintf("pH %s, %s %% of soap in water at %s °C, by %s", number(*a.PH, 1), number(*a.ConcentrationPct, 1), number(*a.C, 0), a.Meter)
+		out = fmt.Sprintf("a pH of %s, %s %% of soap in water at %s °C, by %s", number(*a.PH, 1), number(*a.ConcentrationPct, 1), number(*a.C, 0), a.Meter)
 	case "laboratory":
 		out = "laboratory: " + a.Found
 		if a.FreeAlkaliPct != nil {

@@ -75,7 +75,7 @@ func TestResultsOfTests(t *testing.T) {
 	s.post(303, "/batches/b01/judge", url.Values{"s.test": {"ph"}, "n.ph": {"10,3"}, "n.concentration_pct": {"1"}, "n.c": {"25"}, "s.meter": {"meter, buffers 7 and 10"}})
 	s.post(303, "/batches/b01/judge", url.Values{"s.test": {"drop"}, "s.found": {"pink"}, "s.where": {"bar 3, core"}})
 	page = s.get(200, "/batches/b01/judge")
-	for _, want := range []string{"pH 10.3, 1", "turns pink, bar 3, core", "on hold", "Tongue: not now"} {
+	for _, want := range []string{"pH of 10.3, 1", "turns pink, bar 3, core", "on hold", "Tongue: not now"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("%q is not shown", want)
 		}
