@@ -144,6 +144,9 @@ func TestEventsReadBack(t *testing.T) {
 		batch.Emergency{What: "eye"}, batch.Clock{AheadMS: -90000},
 		batch.Racked{Place: "top of the rack", C: g(18), RHPct: g(62)}, batch.BarWeighed{Bar: 2, G: 104.6, At: &at}, batch.CameOut{Of: "turn_out", How: "torn", Hours: g(20)},
 		batch.ReadyBy{WeeklyPct: 0.5, LeastWeeks: 4}, batch.RackTeaches{Counts: true},
+		batch.Tested{Test: "drop", Found: "clear", Where: "bar 3, core"}, batch.Tested{Test: "ph", PH: g(10.1), ConcentrationPct: g(1), C: g(25), Meter: "meter, buffers 7 and 10"},
+		batch.Tested{Test: "laboratory", Found: "a lab, 17", FreeAlkaliPct: g(0.02)}, batch.Coded{Round: "r-1", Code: 417, Of: 3},
+		batch.Scored{Round: "r-1", Code: 417, Tester: "A", Scores: map[string]int{"slip": 7, "amount": 5}, LostG: g(16), Washes: 20, Comment: "soft"},
 	}
 	seen := map[string]bool{}
 	for i, a := range actions {
@@ -166,7 +169,7 @@ func TestEventsReadBack(t *testing.T) {
 			t.Error(d)
 		}
 	}
-	if len(seen) != 28 {
+	if len(seen) != 31 {
 		t.Errorf("%d kinds are tried", len(seen))
 	}
 }

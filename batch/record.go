@@ -245,6 +245,8 @@ func (s *State) wordsOfHolds(e Event) string {
 		return "given up: " + a.Why
 	case Released:
 		return fmt.Sprintf("released: %s, %s: %s", a.Laboratory, a.Reference, a.Result)
+	case Tested, Coded, Scored:
+		return wordsOfTests(a)
 	case Emergency:
 		return EmergencyCard(a.What).Title + ": " + EmergencyCard(a.What).First
 	}

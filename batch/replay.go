@@ -105,6 +105,12 @@ func (s *State) apply(e told) string {
 		return s.release(a, e)
 	case Racked, BarWeighed, CameOut, ReadyBy, RackTeaches:
 		return s.rack(a, e)
+	case Tested:
+		return s.tested(a, e)
+	case Coded:
+		return s.coded(a, e)
+	case Scored:
+		return s.scored(a, e)
 	case Emergency:
 		s.Rinses = append(s.Rinses, Rinse{a.What, e.when, e.By})
 	}

@@ -26,6 +26,9 @@ type State struct {
 	Rinses    []Rinse
 	Photos    []PhotoState
 	Corrected []CorrectedState
+	Tests     []TestState // those that were allowed
+	Codes     []CodeState // in rounds of blind judging
+	Cards     []CardState // of testers
 
 	Weights  plan.Weights // what went in, and the target of what has not yet
 	Weighed  plan.Weighed // superfat and lye of that

@@ -30,7 +30,8 @@ const (
 // Entry is one thing due of one batch. Its UID is made of batch and kind and
 // number, so that it stays when the day moves.
 type Entry struct {
-	Batch string // code or id
+	Batch string // its code
+	ID    string // its id, which no other workshop's batch has; "" makes the UID of the code
 	Name  string // of the soap
 	Kind  Kind
 	N     int // the nth weighing, from 0

@@ -2,6 +2,7 @@ package calendar
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
@@ -29,7 +30,7 @@ func Write(entries []Entry, domain string, stamped time.Time) []byte {
 
 // UID names an entry the same way whenever its day moves.
 func (e Entry) UID(domain string) string {
-	return fmt.Sprintf("%s-%s-%d@%s", uidPart(e.Batch), uidPart(string(e.Kind)), e.N, uidPart(domain))
+	return fmt.Sprintf("%s-%s-%d@%s", uidPart(cmp.Or(e.ID, e.Batch)), uidPart(string(e.Kind)), e.N, uidPart(domain))
 }
 
 // uidPart keeps letters, digits, points and hyphens, and writes any other byte as

@@ -32,7 +32,7 @@ func TestReadByAnotherParser(t *testing.T) {
 		var want []Entry
 		for i := range rapid.IntRange(1, 5).Draw(t, "entries") {
 			on := quantity.DateOf(made.AddDate(0, 0, rapid.IntRange(-500, 500).Draw(t, "day")))
-			want = append(want, Entry{"kotum", words.Draw(t, "name"), Weigh, i, on, After(on, rapid.IntRange(0, 20).Draw(t, "days")), words.Draw(t, "why")})
+			want = append(want, Entry{Batch: "kotum", Name: words.Draw(t, "name"), Kind: Weigh, N: i, On: on, Until: After(on, rapid.IntRange(0, 20).Draw(t, "days")), Why: words.Draw(t, "why")})
 		}
 		out := Write(want, "rack.example", made)
 		got, err := ical.NewDecoder(bytes.NewReader(out)).Decode()
@@ -126,7 +126,7 @@ func TestUIDs(t *testing.T) {
 		t.Error("the UID moved with the day")
 	}
 	seen := map[string]Entry{}
-	for _, e := range []Entry{{Batch: "a b"}, {Batch: "a_20b"}, {Batch: "ab"}, {Batch: "ab", N: 1}, {Batch: "ab", Kind: Weigh, N: 1}, {Batch: "ä"}} {
+	for _, e := range []Entry{{Batch: "a b"}, {Batch: "a_20b"}, {Batch: "ab"}, {Batch: "ab", N: 1}, {Batch: "ab", Kind: Weigh, N: 1}, {Batch: "ä"}, {Batch: "kotum", ID: "q7"}} {
 		if other, twice := seen[e.UID("x")]; twice {
 			t.Errorf("%+v and %+v are both %s", e, other, e.UID("x"))
 		}

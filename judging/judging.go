@@ -10,6 +10,7 @@ package judging
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"barwright/quantity"
 )
@@ -20,6 +21,7 @@ type Batch struct {
 	SuperfatLowPct *float64 // low end by what was weighed; nil: the weighing is not whole
 	Quarantined    bool
 	Pocketed       bool // pockets of lye or oil seen, or a separation
+	Alkali         bool // a test found free alkali, and none has cleared it since
 	HoursOld       float64
 	BarsCut        int
 }
@@ -41,6 +43,13 @@ type Test struct {
 	Shows   string
 	Blind   string // what it cannot show
 	How     string
+	Finds   []Find // what it can find, where that is one of a few things
+}
+
+// Find is one thing a test can find.
+type Find struct {
+	Key, Text string
+	Alkali    bool // it is a sign of free alkali
 }
 
 // Tests returns the tests of a batch in the order they are done: the figures
@@ -48,7 +57,7 @@ type Test struct {
 func (b Batch) Tests() []Test {
 	all := []Test{b.balance(), drop, ph}
 	tongue := tongueTest
-	tongue.Why = b.noTongue()
+	tongue.Why = b.NotForSkin()
 	tongue.Allowed = tongue.Why == ""
 	return append(all, tongue, laboratory)
 }
@@ -66,7 +75,8 @@ func (b Batch) balance() Test {
 var drop = Test{Key: "drop", Name: "Phenolphthalein drop", Allowed: true,
 	Shows: "pink on a fresh cut: free alkali there",
 	Blind: fmt.Sprintf("clear does not show the limit of %g %% NaOH is kept: below about %g %% nothing is seen", LimitPct, TongueBlindPct),
-	How:   "gloves on; cut a bar through, one drop on the core, one at the edge, one on any spot"}
+	How:   "gloves on; cut a bar through, one drop on the core, one at the edge, one on any spot",
+	Finds: []Find{{"clear", "stays clear", false}, {"pink", "turns pink", true}}}
 
 var ph = Test{Key: "ph", Name: "pH", Allowed: true,
 	Shows: "about 9.5 to 11 for any soap of sodium, whatever its superfat",
@@ -76,17 +86,21 @@ var ph = Test{Key: "ph", Name: "pH", Allowed: true,
 var tongueTest = Test{Key: "tongue", Name: "Tongue",
 	Shows: "a sting: lye-heavy there",
 	Blind: fmt.Sprintf("no sting is no proof: the tongue is blind below about %g %% NaOH, the limit is %g %%", TongueBlindPct, LimitPct),
-	How:   "wet a finger, rub the bar, touch the finger to the tip of the tongue; rinse"}
+	How:   "wet a finger, rub the bar, touch the finger to the tip of the tongue; rinse",
+	Finds: []Find{{"nothing", "no sting", false}, {"sting", "a sting", true}}}
 
 var laboratory = Test{Key: "laboratory", Name: "Laboratory", Allowed: true,
 	Shows: "free alkali against the limit, by ISO 456 or its like", Blind: "bars that were not sent",
 	How: "send bars picked by the sampling plan"}
 
-// noTongue is why no tongue may touch the batch; "" when one may.
-func (b Batch) noTongue() string {
+// NotForSkin is why no tongue and no tester's skin may touch the batch; "" when
+// they may.
+func (b Batch) NotForSkin() string {
 	switch {
 	case b.Quarantined:
-		return "the batch is quarantined: drop test with gloves on, or a laboratory"
+		return "the batch is on hold or quarantined: drop test with gloves on, or a laboratory"
+	case b.Alkali:
+		return "a test found free alkali: gloves on, and ask a laboratory"
 	case b.SuperfatLowPct == nil:
 		return "not everything was weighed: drop test with gloves on"
 	case !(*b.SuperfatLowPct >= 0):
@@ -99,9 +113,14 @@ func (b Batch) noTongue() string {
 	return ""
 }
 
+// YoungH is the age up to which lye is still being used up [h]. Common practice,
+// no source.
+const YoungH = youngH
+
 // Result is what a test found, with the method where the figure needs one.
 type Result struct {
 	Test, Found, Where string
+	FreeAlkaliPct      *float64 // of a laboratory, as NaOH
 	PH                 *float64
 	ConcentrationPct   *float64
 	TC                 *float64
@@ -111,19 +130,67 @@ type Result struct {
 // Check returns what is wrong with a result of this batch: a test that is not
 // allowed has no result, and a pH says how it was measured.
 func (b Batch) Check(r Result) error {
+	if err := r.Check(); err != nil {
+		return err
+	}
 	for _, t := range b.Tests() {
-		if t.Key != r.Test {
-			continue
-		}
-		if !t.Allowed {
+		if t.Key == r.Test && !t.Allowed {
 			return wrong("it is not noted, so that nobody copies it", "%s: %s", t.Name, t.Why)
 		}
-		if r.Test == "ph" {
-			return r.checkPH()
-		}
-		return nil
 	}
-	return wrong("the tests are balance, drop, ph, tongue and laboratory", "%q is no test", r.Test)
+	return nil
+}
+
+// Check returns what is wrong with a result of any batch.
+func (r Result) Check() error {
+	t, ok := testOf(r.Test)
+	switch {
+	case !ok || r.Test == "balance":
+		return wrong("the tests are drop, ph, tongue and laboratory; the mass balance follows from the weights", "%.40q is no test", r.Test)
+	case r.Test == "ph":
+		return r.checkPH()
+	case r.Test == "laboratory":
+		return r.checkLaboratory()
+	}
+	if _, found := t.find(r.Found); !found {
+		return wrong(t.Finds[0].Key+" or "+t.Finds[1].Key, "%s: %.40q is nothing it can find", t.Name, r.Found)
+	}
+	return nil
+}
+
+// SaysAlkali reports a result that is a sign of free alkali.
+func (r Result) SaysAlkali() bool {
+	t, _ := testOf(r.Test)
+	f, _ := t.find(r.Found)
+	return f.Alkali || r.FreeAlkaliPct != nil && *r.FreeAlkaliPct > LimitPct
+}
+
+func testOf(key string) (Test, bool) {
+	for _, t := range (Batch{}).Tests() {
+		if t.Key == key {
+			return t, true
+		}
+	}
+	return Test{}, false
+}
+
+func (t Test) find(key string) (Find, bool) {
+	for _, f := range t.Finds {
+		if f.Key == key {
+			return f, true
+		}
+	}
+	return Find{}, false
+}
+
+func (r Result) checkLaboratory() error {
+	if strings.TrimSpace(r.Found) == "" {
+		return wrong("which laboratory, its reference, and what it found", "a laboratory's result without its words")
+	}
+	if r.FreeAlkaliPct != nil && !(*r.FreeAlkaliPct >= 0 && *r.FreeAlkaliPct <= 20) {
+		return wrong("per cent NaOH of the bar", "%g %% free alkali", *r.FreeAlkaliPct)
+	}
+	return nil
 }
 
 func (r Result) checkPH() error {

@@ -31,6 +31,7 @@ func TestWhoMayTongueTest(t *testing.T) {
 		"lye-heavy":   func(b *Batch) { b.SuperfatLowPct = f(-0.1) },
 		"no number":   func(b *Batch) { b.SuperfatLowPct = f(math.NaN()) },
 		"pocketed":    func(b *Batch) { b.Pocketed = true },
+		"alkali":      func(b *Batch) { b.Alkali = true },
 		"young":       func(b *Batch) { b.HoursOld = 47.9 },
 		"age unknown": func(b *Batch) { b.HoursOld = math.NaN() },
 	} {
@@ -58,6 +59,29 @@ func TestBlindnessIsTold(t *testing.T) {
 		}
 		if !strings.Contains(test.Blind, "0.1 %") || !strings.Contains(test.Blind, "0.05 %") {
 			t.Errorf("%s: %q", test.Key, test.Blind)
+		}
+	}
+}
+
+// What a test can find, and which of it means free alkali: phenolphthalein turns
+// pink above pH 8.2 to 10 (any handbook of indicators); the limit is 0.05 %.
+func TestSignsOfAlkali(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		r     Result
+		taken bool
+		sign  bool
+	}{
+		{Result{Test: "drop", Found: "pink"}, true, true}, {Result{Test: "drop", Found: "clear"}, true, false}, {Result{Test: "drop", Found: "blue"}, false, false},
+		{Result{Test: "tongue", Found: "sting"}, true, true}, {Result{Test: "tongue"}, false, false}, {Result{Test: "balance", Found: "clear"}, false, false},
+		{Result{Test: "laboratory", Found: "lab, 17", FreeAlkaliPct: f(0.04)}, true, false}, {Result{Test: "laboratory", Found: "lab, 17", FreeAlkaliPct: f(0.06)}, true, true},
+		{Result{Test: "laboratory", FreeAlkaliPct: f(0.04)}, false, false}, {Result{Test: "laboratory", Found: "x", FreeAlkaliPct: f(math.NaN())}, false, false},
+	} {
+		if err := c.r.Check(); (err == nil) != c.taken {
+			t.Errorf("%+v: %v", c.r, err)
+		}
+		if c.r.SaysAlkali() != c.sign {
+			t.Errorf("%+v is a sign: %v", c.r, !c.sign)
 		}
 	}
 }

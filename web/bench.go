@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -130,17 +131,17 @@ const triesForSeq = 20
 
 // stampForm keeps what a form says was done.
 func (a *App) stampForm(r *http.Request, b store.Batch, form url.Values) error {
-	id := form.Get("id")
-	if id == "" {
-		id = newID()
-	}
-	by := form.Get("by")
-	if by == "" {
-		by = handOf(r)
-	}
 	data, err := dataOf(form)
 	if err != nil {
 		return err
+	}
+	return a.stampData(r, b, form.Get("id"), cmp.Or(form.Get("by"), handOf(r)), form.Get("kind"), data)
+}
+
+// stampData keeps one tap of a visitor. An empty id makes a new one.
+func (a *App) stampData(r *http.Request, b store.Batch, id, by, kind string, data any) error {
+	if id == "" {
+		id = newID()
 	}
 	device := formDevice(r)
 	for range triesForSeq {
@@ -157,7 +158,7 @@ func (a *App) stampForm(r *http.Request, b store.Batch, form url.Values) error {
 				seq = max(seq, e.Seq+1)
 			}
 		}
-		line, err := json.Marshal(map[string]any{"id": id, "device": device, "seq": seq, "at": a.now().UTC().Format(time.RFC3339Nano), "by": by, "kind": form.Get("kind"), "data": data})
+		line, err := json.Marshal(map[string]any{"id": id, "device": device, "seq": seq, "at": a.now().UTC().Format(time.RFC3339Nano), "by": by, "kind": kind, "data": data})
 		if err != nil {
 			return err
 		}
@@ -276,4 +277,5 @@ type sheets struct {
 	mu    sync.Mutex
 	of    map[string]*batch.Sheet
 	lines map[string]batchLine
+	known map[string]known
 }

@@ -280,13 +280,13 @@ func TestEveryPage(t *testing.T) {
 
 // pagesOf lists the pages to look at, of a full or an empty workshop.
 func pagesOf(shop string) map[string]bool {
-	pages := map[string]bool{"/": true, "/recipes": true, "/recipes/new": true, "/no-such-page": true, "/stock": true, "/workshop": true, "/materials": true, "/materials/beeswax": true, "/import": true, "/formulate": true, "/devices": true, "/bench": true, "/batches": true, "/bench/emergency": true, "/rack": true, "/rack/weigh": true, "/rack/learned": true}
+	pages := map[string]bool{"/": true, "/recipes": true, "/recipes/new": true, "/no-such-page": true, "/stock": true, "/workshop": true, "/materials": true, "/materials/beeswax": true, "/import": true, "/formulate": true, "/devices": true, "/bench": true, "/batches": true, "/bench/emergency": true, "/rack": true, "/rack/weigh": true, "/rack/learned": true, "/calendar": true, "/judging": true}
 	pages["/stock/new"], pages["/materials?q=cocoa"] = true, true
 	for _, kind := range []string{"material", "mould", "place", "scale", "workshop"} {
 		pages["/things/"+kind+"/new"] = true
 	}
 	if shop != "" {
-		for _, p := range []string{"/recipes/plain-tow", "/recipes/reed-bed", "/recipes/wax-rind/versions", "/recipes/reed-bed/sheet", "/compare?a=wax-rind-v1&b=wax-rind-v3", "/stock/tlw_7", "/stock/hno_a", "/stock/eoc_1", "/stock/sh_3", "/things/mould/m1", "/materials/coconut", "/formulate?recipe=plain-tow&without=coconut", "/formulate?r.shelf=true&pick.minimise=cost&r.limits.0.quantity=poly&r.limits.0.max=1", "/materials/hno_a", "/recipes/wax-rind", "/recipes/hive-reserve/heat", "/recipes/hive-reserve/heat?part=map", "/learned", "/bench/new?version=oatwater-v1", "/bench/b14", "/batches/b01", "/batches/b01/paper", "/batches/b01/typed", "/batches/b06/rack", "/rack/weigh?all=1", "/recipes?q=" + url.QueryEscape("no such thing")} {
+		for _, p := range []string{"/recipes/plain-tow", "/recipes/reed-bed", "/recipes/wax-rind/versions", "/recipes/reed-bed/sheet", "/compare?a=wax-rind-v1&b=wax-rind-v3", "/stock/tlw_7", "/stock/hno_a", "/stock/eoc_1", "/stock/sh_3", "/things/mould/m1", "/materials/coconut", "/formulate?recipe=plain-tow&without=coconut", "/formulate?r.shelf=true&pick.minimise=cost&r.limits.0.quantity=poly&r.limits.0.max=1", "/materials/hno_a", "/recipes/wax-rind", "/recipes/hive-reserve/heat", "/recipes/hive-reserve/heat?part=map", "/learned", "/bench/new?version=oatwater-v1", "/bench/b14", "/batches/b01", "/batches/b01/paper", "/batches/b01/typed", "/batches/b06/rack", "/rack/weigh?all=1", "/batches/b01/judge", "/batches/b14/judge", "/calendar?for=2027-03-27&recipe=plain-tow&pack=3", "/recipes?q=" + url.QueryEscape("no such thing")} {
 			pages[p] = true
 		}
 	}

@@ -54,8 +54,9 @@ func visitorOf(r *http.Request) visitor {
 	return v
 }
 
-// openToAll are the patterns a stranger may ask for.
-var openToAll = map[string]bool{"GET /static/{name}": true, "GET /pair": true, "POST /pair": true}
+// openToAll are the patterns a stranger may ask for. The feed sends on who has
+// not its token.
+var openToAll = map[string]bool{"GET /static/{name}": true, "GET /pair": true, "POST /pair": true, feedPattern: true}
 
 // guard refuses names that are not this workshop's, lets the computer itself
 // and paired devices on to mux, and sends everyone else to the pairing page. It

@@ -56,6 +56,9 @@ func (a *App) devices(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	for _, d := range all {
+		if isFeed(d) {
+			continue // the calendar's page has them
+		}
 		if own := d.Hash == v.device.Hash; own || v.here {
 			p.Devices = append(p.Devices, deviceRow{d.Hash, d.Name, a.moment(d.PairedAt), a.moment(d.SeenAt), own})
 		}

@@ -30,7 +30,7 @@ type asset struct {
 // frame is what the layout shows around every page.
 type frame struct {
 	Title    string // of the browser's tab and the page
-	Section  string // of the navigation: "bench", "recipes", "formulate", "batches", "rack", "stock", "workshop"
+	Section  string // of the navigation: "bench", "recipes", "formulate", "batches", "rack", "calendar", "stock", "workshop"
 	Workshop string
 	Demo     bool
 	Bare     bool // for a stranger: nothing of the workshop, not even its name

@@ -1,0 +1,86 @@
+package web
+
+import (
+	"errors"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"barwright/batch"
+	"barwright/calendar"
+	"barwright/quantity"
+	"barwright/store"
+)
+
+// backForm works backward from a day to the pour.
+type backForm struct {
+	Recipes           []named
+	For, Recipe, Pack string // as typed
+	Fault, At         string // what is wrong, and with which field
+	Plan              *calendar.Plan
+	Late              bool
+	Name              string
+	Steps             calendar.Steps
+	Days              [4]string // pour, cut, ready, the day itself
+}
+
+// mostPackDays is the longest time for bands and boxes that is taken.
+const mostPackDays = 60
+
+// backward answers the form in the page's address: nothing is changed by it.
+func (a *App) backward(r *http.Request, today quantity.Date) (f backForm, err error) {
+	recipes, err := a.store.Recipes(r.Context(), store.Search{})
+	if err != nil {
+		return f, err
+	}
+	for _, rec := range recipes {
+		f.Recipes = append(f.Recipes, named{rec.ID, rec.Name})
+	}
+	f.For, f.Recipe, f.Pack = strings.TrimSpace(r.FormValue("for")), r.FormValue("recipe"), strings.TrimSpace(r.FormValue("pack"))
+	if f.For == "" && f.Pack == "" && f.Recipe == "" {
+		f.Pack = "3"
+		return f, nil
+	}
+	day, err := quantity.ParseDate(f.For)
+	if err != nil {
+		f.At, f.Fault = "for", "a day, like 2026-11-29"
+		return f, nil
+	}
+	pack, err := strconv.Atoi(f.Pack)
+	if err != nil || pack < 0 || pack > mostPackDays {
+		f.At, f.Fault = "pack", "whole days, 0 to 60"
+		return f, nil
+	}
+	rec, err := a.store.Recipe(r.Context(), f.Recipe)
+	if errors.Is(err, store.ErrMissing) {
+		f.At, f.Fault = "recipe", "one of the list"
+		return f, nil
+	}
+	if err != nil {
+		return f, err
+	}
+	return f, a.countBack(r, &f, rec, day, today, pack)
+}
+
+func (a *App) countBack(r *http.Request, f *backForm, rec store.Recipe, day, today quantity.Date, pack int) error {
+	made, err := a.planVersion(r.Context(), rec.Head)
+	if err != nil {
+		return err
+	}
+	var expect batch.Forecast
+	ok := made.Plan != nil
+	if ok {
+		expect, ok = batch.Expect(made.Plan)
+	}
+	if !ok {
+		f.At, f.Fault = "recipe", "its newest version makes no bar that can be planned"
+		return nil
+	}
+	f.Name, f.Steps = rec.Name, expect.Steps(pack)
+	p := calendar.Backward(day, f.Steps)
+	f.Plan, f.Late = &p, p.IsLate(today)
+	for i, d := range []quantity.Date{p.Pour, p.Cut, p.Ready, p.Fair} {
+		f.Days[i] = d.Time().Format("Monday 2 January 2006")
+	}
+	return nil
+}

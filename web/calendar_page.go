@@ -1,0 +1,202 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"html/template"
+	"net/http"
+	"time"
+
+	"barwright/batch"
+	"barwright/calendar"
+	"barwright/chart"
+	"barwright/quantity"
+	"barwright/store"
+)
+
+// calendarRoutes are what is due, and how other calendars get it.
+func (a *App) calendarRoutes() map[string]page {
+	return map[string]page{
+		"GET /calendar":               a.calendar,
+		"GET /calendar.ics":           a.calendarFile,
+		"POST /calendar/feeds":        a.newFeed,
+		"POST /calendar/feeds/remove": a.removeFeed,
+		feedPattern:                   a.feed,
+	}
+}
+
+// calendarPage is what is due over all batches, day by day.
+type calendarPage struct {
+	Today  quantity.Date
+	Late   []dueLine
+	Days   []dueDay // the next weeks
+	Beyond []dueDay // after them
+	Back   backForm
+	Feeds  feedsPart
+	Any    bool
+
+	soon []calendar.Entry
+}
+
+// dueDay is one day and what is due on it.
+type dueDay struct {
+	Name  string
+	Lines []dueLine
+}
+
+// dueLine is one thing that is due.
+type dueLine struct {
+	Kind, Name, Code, ID string
+	Until                string // "" for a single day
+	Since                string // of what is late
+	Why                  string
+}
+
+// Spans of the page: the strip, and how long something undone is told of [d].
+const (
+	stripWeeks = 9
+	lateFor    = 30
+)
+
+// Strip is the picture. The chart package escapes what people wrote.
+func (p calendarPage) Strip() template.HTML {
+	return template.HTML(chart.Strip(p.soon, p.Today, stripWeeks))
+}
+
+func (a *App) calendar(w http.ResponseWriter, r *http.Request) error {
+	p := calendarPage{Today: quantity.DateOf(a.now())}
+	all, err := a.due(r.Context())
+	if err != nil {
+		return err
+	}
+	p.fill(all)
+	if p.Back, err = a.backward(r, p.Today); err != nil {
+		return err
+	}
+	if p.Feeds, err = a.feedsPart(r); err != nil {
+		return err
+	}
+	status := http.StatusOK
+	if p.Back.Fault != "" {
+		status = http.StatusUnprocessableEntity
+	}
+	return a.show(w, r, status, "calendar", "calendar", "Calendar", &p)
+}
+
+// fill parts what is due into days.
+func (p *calendarPage) fill(all []calendar.Entry) {
+	end := calendar.After(p.Today, 7*stripWeeks)
+	for _, e := range all {
+		l := dueLine{Kind: upperFirst(string(e.Kind)), Name: e.Name, Code: e.Batch, ID: e.ID, Why: e.Why}
+		day := e.On
+		switch {
+		case e.Until.Before(p.Today):
+			if isLate(e, p.Today) {
+				l.Since = dayWords(e.Until)
+				p.Late = append(p.Late, l)
+			}
+			continue
+		case e.On.Before(p.Today):
+			day = p.Today
+		}
+		if e.Until != e.On && e.Until != day {
+			l.Until = dayWords(e.Until)
+		}
+		into := &p.Days
+		if p.soon = append(p.soon, e); !day.Before(end) {
+			into = &p.Beyond
+		}
+		name := dayName(day, p.Today)
+		if n := len(*into); n == 0 || (*into)[n-1].Name != name {
+			*into = append(*into, dueDay{Name: name})
+		}
+		last := &(*into)[len(*into)-1]
+		last.Lines = append(last.Lines, l)
+	}
+	p.Any = len(p.Days)+len(p.Beyond)+len(p.Late) > 0
+}
+
+// isLate reports what is still to be done although its day is over. Nobody
+// weighs yesterday's bars, and a ready bar waits for nobody.
+func isLate(e calendar.Entry, today quantity.Date) bool {
+	switch e.Kind {
+	case calendar.TurnOut, calendar.Cut, calendar.Retest:
+		if e.Kind == calendar.Retest && e.N == batch.HoldTest {
+			return true
+		}
+		return e.Until.DaysUntil(today) <= lateFor
+	}
+	return false
+}
+
+// dayName says a day as people do.
+func dayName(d, today quantity.Date) string {
+	switch today.DaysUntil(d) {
+	case 0:
+		return "Today, " + d.Time().Format("Monday 2 January")
+	case 1:
+		return "Tomorrow, " + d.Time().Format("Monday 2 January")
+	}
+	if d.Time().Year() != today.Time().Year() {
+		return d.Time().Format("Monday 2 January 2006")
+	}
+	return d.Time().Format("Monday 2 January")
+}
+
+// dueFor is how long after its start something of a batch can be due.
+const dueFor = 500 * 24 * time.Hour
+
+// due is what is due of every batch of the last sixteen months.
+func (a *App) due(ctx context.Context) (out []calendar.Entry, err error) {
+	all, err := a.store.Batches(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, b := range all {
+		if a.now().Sub(b.MadeAt) > dueFor {
+			continue
+		}
+		k, err := a.knownOf(ctx, b)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, k.due...)
+	}
+	calendar.Sort(out)
+	return out, nil
+}
+
+// known is what lists over all batches ask of one.
+type known struct {
+	due   []calendar.Entry
+	codes []batch.CodeState
+}
+
+// knownOf works it out once for so many taps of the batch.
+func (a *App) knownOf(ctx context.Context, b store.Batch) (known, error) {
+	key := fmt.Sprintf("%s %d", b.ID, b.Events)
+	a.sheets.mu.Lock()
+	k, ok := a.sheets.known[key]
+	a.sheets.mu.Unlock()
+	if ok {
+		return k, nil
+	}
+	if _, bad := a.sheetOf(b); bad != nil {
+		return known{}, nil // it cannot be told any more
+	}
+	m, err := a.replay(ctx, b)
+	if err != nil {
+		return known{}, err
+	}
+	k.codes = m.State.Codes
+	if f, ok := batch.Expect(m.State.Sheet.Plan); ok {
+		k.due = m.State.Due(b.Code, b.ID, f, nil, a.now().Location())
+	}
+	a.sheets.mu.Lock()
+	defer a.sheets.mu.Unlock()
+	if len(a.sheets.known) > 10*mostSheets {
+		clear(a.sheets.known)
+	}
+	a.sheets.known[key] = k
+	return k, nil
+}
