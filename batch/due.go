@@ -112,9 +112,9 @@ func (d *duer) mould() {
 	if out, ok := d.s.Marks["turn_out"]; ok {
 		from = out.At
 	} else {
-		d.add(calendar.TurnOut, 0, from, d.after(d.f.TurnOutH.High), fmt.Sprintf("Comes out clean %s to %s hours after the pour, by practice; relief and soft oils take longer", number(d.f.TurnOutH.Low, 0), number(d.f.TurnOutH.High, 0)))
+		d.add(calendar.TurnOut, 0, from, d.after(d.f.TurnOutH.High), fmt.Sprintf("Comes out clean %s to %s hours after the pour, by practice and your own batches", number(d.f.TurnOutH.Low, 0), number(d.f.TurnOutH.High, 0)))
 	}
-	d.add(calendar.Cut, 0, from, d.after(d.f.TooLateH.Low), fmt.Sprintf("Cuts without crumbling until about %s hours after the pour, by practice", number(d.f.TooLateH.Low, 0)))
+	d.add(calendar.Cut, 0, from, d.after(d.f.TooLateH.Low), fmt.Sprintf("Cuts without crumbling until about %s hours after the pour, by practice and your own batches", number(d.f.TooLateH.Low, 0)))
 }
 
 // HoldTest is the number of the retest that a hold waits for.

@@ -277,5 +277,4 @@ type sheets struct {
 	mu    sync.Mutex
 	of    map[string]*batch.Sheet
 	lines map[string]batchLine
-	known map[string]known
 }

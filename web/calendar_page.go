@@ -2,7 +2,6 @@ package web
 
 import (
 	"context"
-	"fmt"
 	"html/template"
 	"net/http"
 	"time"
@@ -11,7 +10,6 @@ import (
 	"barwright/calendar"
 	"barwright/chart"
 	"barwright/quantity"
-	"barwright/store"
 )
 
 // calendarRoutes are what is due, and how other calendars get it.
@@ -148,55 +146,35 @@ const dueFor = 500 * 24 * time.Hour
 
 // due is what is due of every batch of the last sixteen months.
 func (a *App) due(ctx context.Context) (out []calendar.Entry, err error) {
-	all, err := a.store.Batches(ctx)
+	l, err := a.rackLearning(ctx)
 	if err != nil {
 		return nil, err
 	}
-	for _, b := range all {
-		if a.now().Sub(b.MadeAt) > dueFor {
-			continue
+	for _, m := range l.all {
+		if a.now().Sub(m.MadeAt) <= dueFor {
+			out = append(out, l.due(m, a.now().Location())...)
 		}
-		k, err := a.knownOf(ctx, b)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, k.due...)
 	}
 	calendar.Sort(out)
 	return out, nil
 }
 
-// known is what lists over all batches ask of one.
-type known struct {
-	due   []calendar.Entry
-	codes []batch.CodeState
-}
-
-// knownOf works it out once for so many taps of the batch.
-func (a *App) knownOf(ctx context.Context, b store.Batch) (known, error) {
-	key := fmt.Sprintf("%s %d", b.ID, b.Events)
-	a.sheets.mu.Lock()
-	k, ok := a.sheets.known[key]
-	a.sheets.mu.Unlock()
-	if ok {
-		return k, nil
+// due is what is due of one batch, by its own weighings and by what the others
+// taught.
+func (l learning) due(m making, zone *time.Location) []calendar.Entry {
+	var f batch.Forecast
+	if d := l.dry(m); d.Dry != nil && !m.State.Sheet.Plan.Paste {
+		f.Ready = d.Dry.Ready(m.State.Rack.Rules)
+	} else {
+		var bar bool
+		if f, bar = batch.Expect(m.State.Sheet.Plan); !bar {
+			return nil
+		}
 	}
-	if _, bad := a.sheetOf(b); bad != nil {
-		return known{}, nil // it cannot be told any more
+	f.TurnOutH, f.TooLateH = l.others(m.ID).Hours(m.State.Setting())
+	var weighed []time.Time
+	for _, w := range m.State.Series() {
+		weighed = append(weighed, w.At)
 	}
-	m, err := a.replay(ctx, b)
-	if err != nil {
-		return known{}, err
-	}
-	k.codes = m.State.Codes
-	if f, ok := batch.Expect(m.State.Sheet.Plan); ok {
-		k.due = m.State.Due(b.Code, b.ID, f, nil, a.now().Location())
-	}
-	a.sheets.mu.Lock()
-	defer a.sheets.mu.Unlock()
-	if len(a.sheets.known) > 10*mostSheets {
-		clear(a.sheets.known)
-	}
-	a.sheets.known[key] = k
-	return k, nil
+	return m.State.Due(m.Code, m.ID, f, weighed, zone)
 }

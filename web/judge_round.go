@@ -57,11 +57,14 @@ func (a *App) roundsOf(ctx context.Context) (out []roundOf, err error) {
 		return nil, err
 	}
 	for _, b := range all {
-		k, err := a.knownOf(ctx, b)
+		if _, bad := a.sheetOf(b); bad != nil {
+			continue // it cannot be told any more
+		}
+		m, err := a.replay(ctx, b)
 		if err != nil {
 			return nil, err
 		}
-		for _, c := range k.codes {
+		for _, c := range m.State.Codes {
 			i := slices.IndexFunc(out, func(r roundOf) bool { return r.ID == c.Round })
 			if i < 0 {
 				i, out = len(out), append(out, roundOf{ID: c.Round, When: a.moment(c.At), Of: c.Of, at: c.At})
