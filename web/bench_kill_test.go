@@ -3,20 +3,12 @@ package web_test
 import (
 	"context"
 	"math/rand/v2"
-	"net/http"
-	"net/http/httptest"
 	"os"
 	"strconv"
-	"sync/atomic"
 	"testing"
 	"time"
 
 	"github.com/chromedp/chromedp"
-
-	"barwright/batch"
-	"barwright/demo"
-	"barwright/store"
-	"barwright/web"
 )
 
 // kills is how often the browser is killed, by BENCH_KILLS: 20 takes half a
@@ -45,33 +37,8 @@ func TestBenchBrowserKilled(t *testing.T) {
 	if _, err := chromium(); err != nil {
 		t.Skip(err)
 	}
-	s, err := store.Open(t.Context(), t.TempDir())
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { s.Close() })
-	if err := demo.Fill(t.Context(), s, demo.NinthLock, today); err != nil {
-		t.Fatal(err)
-	}
-	app, err := web.New(s, web.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	handler, cut := app.Handler(), &atomic.Bool{}
-	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if cut.Load() {
-			panic(http.ErrAbortHandler)
-		}
-		handler.ServeHTTP(w, r)
-	}))
-	t.Cleanup(server.Close)
-	profile, err := os.MkdirTemp("", "bench-profile")
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { os.RemoveAll(profile) }) // what a killed browser still writes is no fault
-	b := &benchTab{tab: &tab{t: t, home: server.URL}, store: s, cut: cut}
-	b.id = b.start("oatwater-v1")
+	b := serveBench(t, "oatwater-v1", "")
+	profile := newProfile(t)
 	seed := rand.Uint64()
 	t.Logf("seed %d", seed)
 	random := rand.New(rand.NewPCG(seed, 2))
@@ -79,7 +46,7 @@ func TestBenchBrowserKilled(t *testing.T) {
 	closeIt := b.launch(profile)
 	b.wait(`'stocked' in document.body.dataset`)
 	closeIt()
-	cut.Store(true)
+	b.cut.Store(true)
 	confirmed := 0
 	for range n {
 		b.launch(profile)
@@ -95,21 +62,22 @@ func TestBenchBrowserKilled(t *testing.T) {
 	if had < confirmed || had > confirmed+1 || confirmed == 0 {
 		t.Fatalf("%d taps wait, %d were confirmed", had, confirmed)
 	}
-	cut.Store(false)
+	b.cut.Store(false)
 	b.arrived()
-	ids, came := map[string]bool{}, 0
-	for _, e := range b.events() {
-		if _, clock := e.Do.(batch.Clock); !clock {
-			came++
-		}
-		ids[e.ID] = true
-	}
-	m, _ := s.Batch(t.Context(), b.id)
-	st, err := batch.Replay(m.Start, b.events())
-	if came != had || len(ids) != len(b.events()) || err != nil || len(st.Gaps) > 0 {
-		t.Errorf("%d taps came of %d, %d ids, gaps %v, %v", came, had, len(ids), st.Gaps, err)
-	}
+	b.onceEach(had, had)
 	t.Logf("%d taps confirmed through %d kills", confirmed, n)
+}
+
+// newProfile is a place for a browser's data; what a killed browser still
+// writes there is no fault.
+func newProfile(t *testing.T) string {
+	t.Helper()
+	profile, err := os.MkdirTemp("", "bench-profile")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { os.RemoveAll(profile) })
+	return profile
 }
 
 // launch starts a browser of its own on a profile and opens the bench in it.

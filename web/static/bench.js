@@ -10,7 +10,7 @@ let root = document.getElementById('bench');
 const batch = root?.dataset.batch, path = `/bench/${batch}`;
 const recent = []; // own taps that can be undone: id, screen, when
 const reopened = new Set();
-let taps = [], state = null, shown = null, lastStamp = -Infinity, cutOff = false, awaySaid = '';
+let taps = [], state = null, shown = null, lastStamp = -Infinity, cutOff = false, awaySaid = '', notKept = '';
 
 async function draw(panel = panelOpen()) {
   openPanel(panel); // before anything is waited for: a call for help comes first
@@ -21,7 +21,7 @@ async function draw(panel = panelOpen()) {
   shown = show(state);
   beat();
   const wait = taps.filter((t) => !t.sent && !t.refused && t.event.kind !== 'clock').length, lost = taps.filter((t) => t.refused).length;
-  let text = [cutOff && wait ? `${wait} ${wait === 1 ? 'tap waits' : 'taps wait'} on this device` : '', lost ? `${lost} could not be taken: ${taps.find((t) => t.refused).refused}` : '', awaySaid].filter(Boolean).join('. ');
+  let text = [cutOff && wait ? `${wait} ${wait === 1 ? 'tap waits' : 'taps wait'} on this device` : '', lost ? `${lost} could not be taken: ${taps.find((t) => t.refused).refused}` : '', awaySaid, notKept].filter(Boolean).join('. ');
   const line = shown.querySelector('[data-told]');
   if (line && text) line.textContent = [line.textContent, text].filter(Boolean).join(' ');
   document.body.dataset.waiting = wait;
@@ -58,10 +58,12 @@ async function stamp(form) {
   const screen = form.closest('[data-screen]')?.dataset.screen ?? '', by = form.querySelector('[name=by]')?.value ?? root.dataset.by;
   let tap;
   try { tap = await keep(batch, by, kind, data); } catch (e) {
-    if (line) line.textContent = `NOT KEPT: this device cannot write (${e?.name ?? e}). Write it on paper.`;
+    notKept = `NOT KEPT: this device cannot write (${e?.name ?? e}). Write it on paper.`;
+    if (line) line.textContent = notKept;
     lastStamp = -Infinity;
     return;
   }
+  notKept = '';
   if (undo) {
     if (undo.when) recent.pop();
     if (undo.screen && !taps.some((t) => t.event.id === undo.id)) reopened.add(undo.screen);
