@@ -28,7 +28,7 @@ func TestBenchTornLog(t *testing.T) {
 	closeIt()
 	b.cut.Store(true)
 	b.launch(profile)
-	first := b.tapUntilKilled(0, 500*time.Millisecond)
+	first := b.tapUntilKilled(500 * time.Millisecond)
 	logs, err := filepath.Glob(filepath.Join(profile, "Default/IndexedDB/*/*.log"))
 	if err != nil || len(logs) != 1 {
 		t.Fatalf("the database's logs are %v, %v", logs, err)
@@ -43,7 +43,7 @@ func TestBenchTornLog(t *testing.T) {
 	log.Close()
 	b.launch(profile)
 	had := js[int](b.tab, `Number(document.body.dataset.waiting)`)
-	confirmed := b.tapUntilKilled(had, 500*time.Millisecond)
+	confirmed := had + b.tapUntilKilled(500*time.Millisecond)
 	if first == 0 || had < first || confirmed <= had {
 		t.Fatalf("%d, %d, %d taps confirmed", first, had, confirmed)
 	}

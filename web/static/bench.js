@@ -81,6 +81,7 @@ async function stamp(form) {
   for (const i of form.querySelectorAll('[data-dirty]')) delete i.dataset.dirty;
   sound([740]);
   await draw(kind === 'emergency' ? data.what : kind === 'undone' && panelOpen() !== 'other' ? panelOpen() : '');
+  document.body.dataset.kept = tap.event.id;
   shown.querySelector('button.done')?.focus({preventScroll: true});
   window.scrollTo(0, 0);
   sync();
