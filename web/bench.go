@@ -143,6 +143,11 @@ func (a *App) stampForm(r *http.Request, b store.Batch, form url.Values) error {
 		return err
 	}
 	device := formDevice(r)
+	if form.Get("kind") == (batch.ReadBack{}).Kind() {
+		if err := a.maySecond(r.Context(), b, form.Get("s.step"), device, by); err != nil {
+			return err
+		}
+	}
 	for range triesForSeq {
 		have, err := a.store.Events(r.Context(), b.ID)
 		if err != nil {
@@ -170,6 +175,18 @@ func (a *App) stampForm(r *http.Request, b store.Batch, form url.Values) error {
 		}
 	}
 	return store.ErrChanged
+}
+
+// maySecond refuses a second reading by whoever, or whatever, gave the first.
+func (a *App) maySecond(ctx context.Context, b store.Batch, step, device, by string) error {
+	m, err := a.replay(ctx, b)
+	if err != nil {
+		return err
+	}
+	if why := m.State.SecondReading(step, device, by); why != "" {
+		return &tapFault{upperFirst(why) + ".", "Who is at it is said under More; another phone opens the same bench."}
+	}
+	return nil
 }
 
 // badTap tells what is wrong with a tap on a page.

@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"fmt"
+	"maps"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -29,7 +30,13 @@ type benchTab struct {
 // connection is dropped without an answer.
 func openBench(t *testing.T, version string) *benchTab {
 	t.Helper()
-	b := serveBench(t, version, "")
+	return openBenchWith(t, version, nil)
+}
+
+// openBenchWith is openBench with more ticked at the start.
+func openBenchWith(t *testing.T, version string, more url.Values) *benchTab {
+	t.Helper()
+	b := serveBench(t, version, "", more)
 	b.tab = openTab(t, b.home)
 	b.size(400, 800, false)
 	b.open("/bench/" + b.id)
@@ -39,7 +46,7 @@ func openBench(t *testing.T, version string) *benchTab {
 
 // serveBench starts a batch, without a tab yet. host is a name of this machine
 // that makes no secure context, "" for a loopback address.
-func serveBench(t *testing.T, version, host string) *benchTab {
+func serveBench(t *testing.T, version, host string, more ...url.Values) *benchTab {
 	t.Helper()
 	s, err := store.Open(t.Context(), t.TempDir())
 	if err != nil {
@@ -62,7 +69,7 @@ func serveBench(t *testing.T, version, host string) *benchTab {
 	}))
 	t.Cleanup(server.Close)
 	b := &benchTab{tab: &tab{t: t, home: server.URL}, store: s, cut: cut, deaf: deaf}
-	b.id = b.start(version)
+	b.id = b.start(version, more...)
 	if host != "" {
 		b.home = strings.Replace(server.URL, "127.0.0.1", host, 1)
 	}
@@ -77,10 +84,14 @@ func doorFor(host string) web.Options {
 	return web.Options{Door: web.Door{Open: true, Hosts: []string{host}, Addresses: func() []string { return nil }}}
 }
 
-func (b *benchTab) start(version string) string {
+func (b *benchTab) start(version string, more ...url.Values) string {
 	b.t.Helper()
 	client := http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
-	res, err := client.PostForm(b.home+"/bench/new", url.Values{"version": {version}, "room": {"20"}})
+	form := url.Values{"version": {version}, "room": {"20"}}
+	for _, m := range more {
+		maps.Copy(form, m)
+	}
+	res, err := client.PostForm(b.home+"/bench/new", form)
 	if err != nil {
 		b.t.Fatal(err)
 	}

@@ -88,6 +88,13 @@ export async function keep(batch, by, kind, data, at = Date.now()) {
   return tap;
 }
 
+// device is this device's name, undefined before its first tap.
+export function device() {
+  return within('readonly', (taps, names, result) => {
+    names.get('device').onsuccess = (e) => result(e.target.result);
+  });
+}
+
 // kept lists the taps of a batch that are still here, in their order.
 export function kept(batch) {
   return within('readonly', (taps, names, result) => {
