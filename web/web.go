@@ -38,6 +38,7 @@ type App struct {
 	gists    gists
 	heating  oneAtATime
 	taught   taught
+	windows  windowsTaught
 	sheets   sheets
 	gone     gone
 }
