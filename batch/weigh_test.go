@@ -349,7 +349,7 @@ func TestQuarantine(t *testing.T) {
 }
 
 // A second person reads the alkali where the batch asks for it: another name,
-// the same number within a step.
+// another device, the same number within a step.
 func TestSecondReader(t *testing.T) {
 	t.Parallel()
 	start := loaf(t)
@@ -362,16 +362,28 @@ func TestSecondReader(t *testing.T) {
 	if done() {
 		t.Error("done with one reading")
 	}
-	p.do(time.Minute, batch.ReadBack{Step: "weigh.alkali.0", G: target})
-	if done() || len(with(t, start, p).Uncounted) != 1 {
-		t.Error("the same person read twice")
+	q := newPhone("b")
+	done = func() bool { return with(t, start, p, q).Step("weigh.alkali.0").Done }
+	refused := func(why string) {
+		t.Helper()
+		left := with(t, start, p, q).Uncounted
+		if done() || len(left) == 0 || !strings.Contains(left[len(left)-1].Why, why) {
+			t.Errorf("read twice by one: %v, not %q", left, why)
+		}
 	}
+	q.now = p.now
+	q.do(time.Minute, batch.ReadBack{Step: "weigh.alkali.0", G: target})
+	refused("lead maker stamped the first")
+	q.events = nil
 	p.by = "helper 2"
-	p.do(time.Minute, batch.ReadBack{Step: "weigh.alkali.0", G: target + 24})
-	if st := with(t, start, p); done() || !slices.Contains(ids(st.Findings), "readings_differ") {
+	p.do(2*time.Minute, batch.ReadBack{Step: "weigh.alkali.0", G: target})
+	refused("came from this device")
+	q.now, q.by = p.now, "helper 2"
+	q.do(time.Minute, batch.ReadBack{Step: "weigh.alkali.0", G: target + 24})
+	if st := with(t, start, p, q); done() || !slices.Contains(ids(st.Findings), "readings_differ") {
 		t.Error("two readings 24 g apart are taken")
 	}
-	p.do(time.Minute, batch.ReadBack{Step: "weigh.alkali.0", G: target})
+	q.do(time.Minute, batch.ReadBack{Step: "weigh.alkali.0", G: target})
 	if !done() {
 		t.Error("not done with both")
 	}

@@ -135,7 +135,13 @@ func (a *App) stampForm(r *http.Request, b store.Batch, form url.Values) error {
 	if err != nil {
 		return err
 	}
-	return a.stampData(r, b, form.Get("id"), cmp.Or(form.Get("by"), handOf(r)), form.Get("kind"), data)
+	by := cmp.Or(form.Get("by"), handOf(r))
+	if form.Get("kind") == (batch.ReadBack{}).Kind() {
+		if err := a.maySecond(r.Context(), b, form.Get("s.step"), formDevice(r), by); err != nil {
+			return err
+		}
+	}
+	return a.stampData(r, b, form.Get("id"), by, form.Get("kind"), data)
 }
 
 // stampData keeps one tap of a visitor. An empty id makes a new one.
@@ -171,6 +177,18 @@ func (a *App) stampData(r *http.Request, b store.Batch, id, by, kind string, dat
 		}
 	}
 	return store.ErrChanged
+}
+
+// maySecond refuses a second reading by whoever, or whatever, gave the first.
+func (a *App) maySecond(ctx context.Context, b store.Batch, step, device, by string) error {
+	m, err := a.replay(ctx, b)
+	if err != nil {
+		return err
+	}
+	if why := m.State.SecondReading(step, device, by); why != "" {
+		return &tapFault{upperFirst(why) + ".", "Who is at it is said under More; another phone opens the same bench."}
+	}
+	return nil
 }
 
 // badTap tells what is wrong with a tap on a page.

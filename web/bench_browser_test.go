@@ -3,10 +3,7 @@ package web_test
 import (
 	"fmt"
 	"net/http"
-	"net/http/httptest"
-	"net/url"
 	"strings"
-	"sync/atomic"
 	"testing"
 	"time"
 
@@ -14,168 +11,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"barwright/batch"
-	"barwright/demo"
-	"barwright/store"
-	"barwright/web"
 )
-
-// benchTab is a tab at the bench of a new batch, whose network can be cut.
-type benchTab struct {
-	*tab
-	store *store.Store
-	id    string
-	cut   *atomic.Bool
-}
-
-// openBench starts a batch and opens its bench. While the network is cut every
-// connection is dropped without an answer.
-func openBench(t *testing.T, version string) *benchTab {
-	t.Helper()
-	s, err := store.Open(t.Context(), t.TempDir())
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { s.Close() })
-	if err := demo.Fill(t.Context(), s, demo.NinthLock, today); err != nil {
-		t.Fatal(err)
-	}
-	app, err := web.New(s, web.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	handler, cut := app.Handler(), &atomic.Bool{}
-	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if cut.Load() {
-			panic(http.ErrAbortHandler)
-		}
-		handler.ServeHTTP(w, r)
-	}))
-	t.Cleanup(server.Close)
-	b := &benchTab{tab: openTab(t, server.URL), store: s, cut: cut}
-	b.id = b.start(version)
-	b.size(400, 800, false)
-	b.open("/bench/" + b.id)
-	b.wait(`document.documentElement.classList.contains('js') && document.querySelector('.screen:not([hidden])')`)
-	return b
-}
-
-func (b *benchTab) start(version string) string {
-	b.t.Helper()
-	client := http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
-	res, err := client.PostForm(b.home+"/bench/new", url.Values{"version": {version}, "room": {"20"}})
-	if err != nil {
-		b.t.Fatal(err)
-	}
-	res.Body.Close()
-	return strings.TrimPrefix(res.Header.Get("Location"), "/bench/")
-}
-
-const shownScreen = `(document.querySelector('.screen:not([hidden])')?.dataset.screen ?? document.querySelector('.screen:not([hidden])')?.dataset.panel ?? '')`
-
-func (b *benchTab) screen() string { b.t.Helper(); return js[string](b.tab, shownScreen) }
-
-// tap presses the done area, as a knuckle does, and waits for the next screen.
-func (b *benchTab) tap() {
-	b.t.Helper()
-	was := b.screen()
-	time.Sleep(850 * time.Millisecond)
-	js[bool](b.tab, `document.querySelector('.screen:not([hidden]) button.done').click() || true`)
-	b.wait(shownScreen + ` !== ` + fmt.Sprintf("%q", was))
-}
-
-func (b *benchTab) tapTo(screen string) {
-	b.t.Helper()
-	for range 60 {
-		if b.screen() == screen {
-			return
-		}
-		b.tap()
-	}
-	b.t.Fatalf("never came to %s", screen)
-}
-
-// arrived waits until the workshop has every tap.
-func (b *benchTab) arrived() {
-	b.t.Helper()
-	b.wait(`document.body.dataset.waiting === '0'`)
-}
-
-func (b *benchTab) events() []batch.Event {
-	b.t.Helper()
-	events, err := b.store.Events(b.t.Context(), b.id)
-	if err != nil {
-		b.t.Fatal(err)
-	}
-	return events
-}
-
-func kindsOf(events []batch.Event) (out []string) {
-	for _, e := range events {
-		if e.Do.Kind() != "clock" {
-			out = append(out, e.Do.Kind())
-		}
-	}
-	return out
-}
-
-// cleanBut forgets faults that a cut network makes.
-func (b *benchTab) cleanBut(words ...string) {
-	b.t.Helper()
-	b.mu.Lock()
-	kept := b.faults[:0]
-	for _, f := range b.faults {
-		known := false
-		for _, w := range words {
-			known = known || strings.Contains(f, w)
-		}
-		if !known {
-			kept = append(kept, f)
-		}
-	}
-	b.faults = kept
-	b.mu.Unlock()
-	b.clean()
-}
-
-// sizesWrong measures the screen that is shown: the done area a third of the
-// viewport and 20 mm (76 px) from anything else, controls of 48 px, key numbers
-// of 10 mm (38 px), contrast 7:1, nothing sideways.
-const sizesWrong = `(() => {
-  const out = [], screen = document.querySelector('.screen:not([hidden])'), done = screen.querySelector('button.done');
-  const seen = (e) => e.checkVisibility({visibilityProperty: true}) && e.getBoundingClientRect().width > 1;
-  if (done) {
-    const d = done.getBoundingClientRect();
-    if (d.width * d.height < innerWidth * innerHeight / 3 * 0.9 || d.height < innerHeight / 3) out.push('done area ' + d.width + 'x' + d.height);
-    if (d.bottom > innerHeight + 1) out.push('done area below the fold by ' + (d.bottom - innerHeight));
-    for (const e of screen.querySelectorAll('button, a, input')) {
-      if (e === done || !seen(e)) continue;
-      const r = e.getBoundingClientRect(), gap = Math.max(d.top - r.bottom, r.top - d.bottom, d.left - r.right, r.left - d.right);
-      if (gap < 75.5) out.push(gap + ' px from the done area: ' + e.outerHTML.slice(0, 60));
-    }
-  }
-  for (const e of screen.querySelectorAll('button, a, .pick, input:not([type=hidden])')) {
-    if (!seen(e) || e.matches('.pick input')) continue; // its label is what is tapped
-    const r = e.getBoundingClientRect();
-    if (r.width < 48 || r.height < 48) out.push('control ' + r.width + 'x' + r.height + ': ' + e.outerHTML.slice(0, 60));
-  }
-  const job = screen.querySelector('.job');
-  if (job && job.scrollHeight > job.clientHeight + 1) out.push('the job scrolls by ' + (job.scrollHeight - job.clientHeight));
-  for (const e of screen.querySelectorAll('.number')) if (seen(e) && parseFloat(getComputedStyle(e).fontSize) * 0.7 < 38) out.push('a number of ' + getComputedStyle(e).fontSize);
-  if (document.documentElement.scrollWidth > innerWidth) out.push('scrolls sideways');
-  return out;
-})()`
-
-// faintBench is faintTexts at 7:1.
-var faintBench = strings.Replace(faintTexts, "ratio < 4.5", "ratio < 7", 1)
-
-func (b *benchTab) measure() {
-	b.t.Helper()
-	for _, look := range []string{sizesWrong, faintBench} {
-		for _, fault := range js[[]string](b.tab, look) {
-			b.t.Errorf("%s: %s", b.screen(), fault)
-		}
-	}
-}
 
 // A whole batch on a phone, by the done area alone; every screen is measured,
 // and from every one the emergency card is one tap away.
@@ -216,9 +52,6 @@ func TestBenchWholeBatchOnAPhone(t *testing.T) {
 	}
 	b.clean()
 }
-
-// view keeps a picture of what is in the window.
-func (b *benchTab) view(name string) { b.t.Helper(); b.shoot(name) }
 
 // Taps made without the network wait on the device, survive a reload, and come
 // once each when it is back.
@@ -372,31 +205,8 @@ func TestBenchTwoDevices(t *testing.T) {
 // and says what this connection cannot do.
 func TestBenchOverPlainHTTP(t *testing.T) {
 	t.Parallel()
-	s, err := store.Open(t.Context(), t.TempDir())
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { s.Close() })
-	if err := demo.Fill(t.Context(), s, demo.NinthLock, today); err != nil {
-		t.Fatal(err)
-	}
-	app, err := web.New(s, web.Options{Door: web.Door{Open: true, Hosts: []string{"kitchen.local"}, Addresses: func() []string { return nil }}})
-	if err != nil {
-		t.Fatal(err)
-	}
-	cut, handler := &atomic.Bool{}, app.Handler()
-	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if cut.Load() {
-			panic(http.ErrAbortHandler)
-		}
-		handler.ServeHTTP(w, r)
-	}))
-	t.Cleanup(server.Close)
-	b := &benchTab{tab: openTab(t, strings.Replace(server.URL, "127.0.0.1", "kitchen.local", 1)), store: s, cut: cut}
-	local := b.home
-	b.home = server.URL
-	b.id = b.start("oatwater-v1")
-	b.home = local
+	b := serveBench(t, "oatwater-v1", "kitchen.local")
+	b.tab = openTab(t, b.home)
 	b.size(400, 800, false)
 	b.open("/bench/" + b.id)
 	b.wait(shownScreen + ` === 'read.gloves'`)
@@ -404,13 +214,13 @@ func TestBenchOverPlainHTTP(t *testing.T) {
 	if js[bool](b.tab, `isSecureContext`) {
 		t.Fatal("this is a secure context")
 	}
-	cut.Store(true)
+	b.cut.Store(true)
 	b.tapTo("weigh.water")
 	if n := len(b.events()); n != 0 {
 		t.Fatalf("%d taps came through", n)
 	}
 	b.wait(`document.querySelector('video.nudge')`) // keeps the screen awake another way
-	cut.Store(false)
+	b.cut.Store(false)
 	b.arrived()
 	if n := len(kindsOf(b.events())); n != 5 && n != 6 {
 		t.Errorf("%d taps: %v", n, kindsOf(b.events()))

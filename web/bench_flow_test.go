@@ -465,20 +465,3 @@ func TestBenchWindowReplans(t *testing.T) {
 		t.Errorf("at the end: %+v", last)
 	}
 }
-
-// A second person reads the alkali, where the start asks for it.
-func TestBenchSecondReader(t *testing.T) {
-	t.Parallel()
-	c := openClocked(t)
-	bench := c.begin("oatwater-v1", url.Values{"second": {"1"}})
-	c.to(bench, "weigh.alkali.0")
-	c.done(bench, nil)
-	name, body := shown(t, c.get(200, bench))
-	if name != "second.weigh.alkali.0" || !strings.Contains(body, `value="second reader"`) {
-		t.Fatalf("then %s", name)
-	}
-	c.done(bench, nil)
-	if name, _ := shown(t, c.get(200, bench)); name != "mix" {
-		t.Errorf("then %s", name)
-	}
-}

@@ -51,15 +51,12 @@ func (a *App) changeHands(w http.ResponseWriter, r *http.Request, to string) err
 	return nil
 }
 
-// secondHand stamps a second reading when nobody says who read.
-const secondHand = "second reader"
-
 // handsAt are the names that can be tapped: who is at it now, the device, and
 // everybody who stamped this batch.
 func handsAt(now, device string, events []batch.Event) []string {
 	out := []string{now}
 	for _, name := range append([]string{device}, byOf(events)...) {
-		if isHand(name) && name != secondHand && !slices.Contains(out, name) {
+		if isHand(name) && !slices.Contains(out, name) {
 			out = append(out, name)
 		}
 	}

@@ -1,31 +1,34 @@
 package web_test
 
 import (
+	"bufio"
 	"context"
+	"fmt"
 	"math/rand/v2"
-	"net/http"
-	"net/http/httptest"
+	"net"
 	"os"
+	"os/exec"
 	"strconv"
-	"sync/atomic"
+	"strings"
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/inspector"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
-	"barwright/batch"
 	"barwright/demo"
 	"barwright/store"
-	"barwright/web"
 )
 
-// kills is how often the browser is killed, by BENCH_KILLS: 20 takes half a
-// minute, 200 is the long run. Without it nothing is killed: see Known limits in
-// docs/bench.md.
+// kills is how often something is killed: 20 times, or BENCH_KILLS; 200 is the
+// long run.
 func kills(t *testing.T) int {
+	t.Helper()
 	text := os.Getenv("BENCH_KILLS")
 	if text == "" {
-		t.Skip("BENCH_KILLS=20 kills the browser twenty times")
+		return 20
 	}
 	n, err := strconv.Atoi(text)
 	if err != nil || n < 1 {
@@ -34,82 +37,209 @@ func kills(t *testing.T) int {
 	return n
 }
 
-// A browser is killed hard (SIGKILL) at any moment while somebody taps without a
-// network, again and again, and started with the same profile, still without
-// one: the bench starts cold, every tap that the screen confirmed is there, and
-// at most the one under way beside them. When the network is back each comes
-// once, in the device's order without a gap.
-func TestBenchBrowserKilled(t *testing.T) {
+// While somebody taps, the page, the browser or the workshop is killed hard at
+// any moment, or the last two at once, again and again; half of it over an
+// address that is no secure context. Every tap that the screen confirmed comes,
+// once, in its device's order without a gap; and a timer that is opened after a
+// kill counts from the tap.
+func TestBenchKilled(t *testing.T) {
 	t.Parallel()
-	n := kills(t)
-	if _, err := chromium(); err != nil {
-		t.Skip(err)
+	if browserPath() == "" {
+		t.Skip("no chromium on this machine")
 	}
-	s, err := store.Open(t.Context(), t.TempDir())
+	for _, host := range []string{"", "kitchen.local"} {
+		t.Run(host, func(t *testing.T) {
+			t.Parallel()
+			m := newMortal(t, host)
+			seed := rand.Uint64()
+			t.Logf("seed %d", seed)
+			random := rand.New(rand.NewPCG(seed, 2))
+			for range (kills(t) + 1) / 2 {
+				what := []string{"page", "browser", "workshop", "browser and workshop"}[random.IntN(4)]
+				m.tapAndKill(what, time.Duration(100+random.IntN(700))*time.Millisecond)
+				m.revive(random.IntN(2) == 0)
+			}
+			m.revive(true)
+			m.arrived()
+			m.killWorkshop()
+			var err error
+			if m.store, err = store.Open(t.Context(), m.dir); err != nil {
+				t.Fatal(err)
+			}
+			defer m.store.Close()
+			m.onceEach(len(m.confirmed), len(m.confirmed)+kills(t)) // one may be under way at every kill
+			came := map[string]bool{}
+			for _, e := range m.events() {
+				came[e.ID] = true
+			}
+			for id := range m.confirmed {
+				if !came[id] {
+					t.Errorf("tap %s was confirmed and never came", id)
+				}
+			}
+			if len(m.confirmed) == 0 {
+				t.Error("no tap was confirmed")
+			}
+			t.Logf("%d taps confirmed, %d came", len(m.confirmed), len(came))
+		})
+	}
+}
+
+// mortal is a workshop and a browser, each a process of its own that can be
+// killed.
+type mortal struct {
+	*benchTab
+	dir, addr, host, profile string
+	workshop                 *exec.Cmd // nil while it is dead
+	browser                  context.Context
+	page                     bool            // is open
+	confirmed                map[string]bool // ids of taps
+	least, most              time.Time       // between these was the last tap
+}
+
+func newMortal(t *testing.T, host string) *mortal {
+	t.Helper()
+	m := &mortal{benchTab: &benchTab{tab: &tab{t: t}}, dir: t.TempDir(), host: host, profile: newProfile(t), confirmed: map[string]bool{}}
+	s, err := store.Open(t.Context(), m.dir)
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() { s.Close() })
 	if err := demo.Fill(t.Context(), s, demo.NinthLock, today); err != nil {
 		t.Fatal(err)
 	}
-	app, err := web.New(s, web.Options{})
+	s.Close()
+	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
 	}
-	handler, cut := app.Handler(), &atomic.Bool{}
-	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if cut.Load() {
-			panic(http.ErrAbortHandler)
+	m.addr = l.Addr().String()
+	l.Close()
+	t.Cleanup(func() { m.killWorkshop() })
+	m.serve()
+	m.home = "http://" + m.addr
+	m.id = m.start("oatwater-v1")
+	if host != "" {
+		m.home = strings.Replace(m.home, "127.0.0.1", host, 1)
+	}
+	m.revive(true)
+	if host == "" {
+		m.wait(`'stocked' in document.body.dataset`)
+	}
+	return m
+}
+
+// serve starts the workshop where it was.
+func (m *mortal) serve() {
+	m.t.Helper()
+	m.workshop = exec.Command(os.Args[0])
+	m.workshop.Env = append(os.Environ(), "WEB_TEST_SERVE="+m.dir, "WEB_TEST_ADDRESS="+m.addr, "WEB_TEST_HOST="+m.host)
+	m.workshop.Stderr = os.Stderr
+	out, err := m.workshop.StdoutPipe()
+	if err != nil {
+		m.t.Fatal(err)
+	}
+	if err := m.workshop.Start(); err != nil {
+		m.t.Fatal(err)
+	}
+	if line, err := bufio.NewReader(out).ReadString('\n'); line != "serving\n" {
+		m.t.Fatalf("the workshop does not start: %q, %v", line, err)
+	}
+}
+
+func (m *mortal) killWorkshop() {
+	if m.workshop != nil {
+		m.workshop.Process.Kill()
+		m.workshop.Wait()
+		m.workshop = nil
+	}
+}
+
+// tapAndKill taps, and kills something after a while. Without a workshop
+// somebody taps on for as long again.
+func (m *mortal) tapAndKill(what string, after time.Duration) {
+	m.t.Helper()
+	process, dead := chromedp.FromContext(m).Browser.Process(), make(chan struct{})
+	life, end := context.WithCancel(m)
+	crashed := make(chan struct{})
+	if err := chromedp.Listen(life, func(ev any) {
+		if _, is := ev.(*inspector.EventTargetCrashed); is {
+			close(crashed)
 		}
-		handler.ServeHTTP(w, r)
-	}))
-	t.Cleanup(server.Close)
+	}); err != nil {
+		m.t.Fatal(err)
+	}
+	time.AfterFunc(after, func() {
+		defer close(dead)
+		if strings.Contains(what, "browser") {
+			process.Kill()
+		}
+		if strings.Contains(what, "workshop") {
+			m.killWorkshop()
+		}
+		switch what {
+		case "page":
+			go chromedp.Call(life, page.Crash, cdp.Empty{}) // nobody is left to answer
+			<-crashed
+		case "workshop":
+			time.AfterFunc(after, end)
+			return
+		}
+		end()
+	})
+	for {
+		before := time.Now()
+		id, err := m.tapOnce(life)
+		if err != nil {
+			break
+		}
+		m.confirmed[id], m.least = true, before
+	}
+	<-dead
+	m.most = time.Now()
+	switch {
+	case what == "page":
+		m.Context, _ = chromedp.NewContext(m.browser)
+		m.page = false
+	case what != "workshop":
+		m.browser, m.page = nil, false
+	}
+}
+
+// revive starts what is dead, the workshop only when it is wanted or the page
+// cannot be opened without; and looks at the timer of the last call for help.
+func (m *mortal) revive(workshop bool) {
+	m.t.Helper()
+	if m.workshop == nil && (workshop || m.host != "") {
+		m.serve()
+	}
+	switch {
+	case m.browser == nil:
+		m.launch(m.profile)
+		m.browser = m.Context
+	case !m.page:
+		m.openBench()
+	}
+	m.page = true
+	if m.least.IsZero() {
+		return
+	}
+	m.wait(`document.querySelector('.screen:not([hidden]) [data-rinse-timer]')`)
+	m.wait(fmt.Sprintf(`(() => {
+		const says = document.querySelector('.screen:not([hidden]) [data-rinse-timer]').textContent.split(':').reduce((s, part) => 60 * s + Number(part), 0);
+		return says >= (Date.now() - %d) / 1000 - 1 && says <= (Date.now() - %d) / 1000 + 1;
+	})()`, m.most.UnixMilli(), m.least.UnixMilli()))
+}
+
+// newProfile is a place for a browser's data; what a killed browser still
+// writes there is no fault.
+func newProfile(t *testing.T) string {
+	t.Helper()
 	profile, err := os.MkdirTemp("", "bench-profile")
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() { os.RemoveAll(profile) }) // what a killed browser still writes is no fault
-	b := &benchTab{tab: &tab{t: t, home: server.URL}, store: s, cut: cut}
-	b.id = b.start("oatwater-v1")
-	seed := rand.Uint64()
-	t.Logf("seed %d", seed)
-	random := rand.New(rand.NewPCG(seed, 2))
-
-	closeIt := b.launch(profile)
-	b.wait(`'stocked' in document.body.dataset`)
-	closeIt()
-	cut.Store(true)
-	confirmed := 0
-	for range n {
-		b.launch(profile)
-		had := js[int](b.tab, `Number(document.body.dataset.waiting)`)
-		if had < confirmed || had > confirmed+1 {
-			t.Fatalf("%d taps wait, %d were confirmed", had, confirmed)
-		}
-		confirmed = b.tapUntilKilled(had, time.Duration(100+random.IntN(900))*time.Millisecond)
-	}
-	closeIt = b.launch(profile)
-	defer closeIt()
-	had := js[int](b.tab, `Number(document.body.dataset.waiting)`)
-	if had < confirmed || had > confirmed+1 || confirmed == 0 {
-		t.Fatalf("%d taps wait, %d were confirmed", had, confirmed)
-	}
-	cut.Store(false)
-	b.arrived()
-	ids, came := map[string]bool{}, 0
-	for _, e := range b.events() {
-		if _, clock := e.Do.(batch.Clock); !clock {
-			came++
-		}
-		ids[e.ID] = true
-	}
-	m, _ := s.Batch(t.Context(), b.id)
-	st, err := batch.Replay(m.Start, b.events())
-	if came != had || len(ids) != len(b.events()) || err != nil || len(st.Gaps) > 0 {
-		t.Errorf("%d taps came of %d, %d ids, gaps %v, %v", came, had, len(ids), st.Gaps, err)
-	}
-	t.Logf("%d taps confirmed through %d kills", confirmed, n)
+	t.Cleanup(func() { os.RemoveAll(profile) })
+	return profile
 }
 
 // launch starts a browser of its own on a profile and opens the bench in it.
@@ -119,31 +249,50 @@ func (b *benchTab) launch(profile string) (closeIt func()) {
 	for _, flag := range []string{"no-sandbox", "disable-quic", "disable-background-networking", "disable-component-update", "disable-sync", "hide-crash-restore-bubble"} {
 		options = append(options, chromedp.Flag(flag, true))
 	}
+	options = append(options, chromedp.Flag("host-resolver-rules", "MAP kitchen.local 127.0.0.1"))
 	allocator, stop := chromedp.NewExecAllocator(context.Background(), options...)
 	ctx, cancel := chromedp.NewContext(allocator)
 	b.Context = ctx
 	b.t.Cleanup(func() { cancel(); stop() })
-	b.open("/bench/" + b.id)
-	b.wait(`document.body.dataset.waiting !== undefined && document.querySelector('.screen:not([hidden])')`)
+	b.openBench()
 	return func() { chromedp.Cancel(ctx); stop() }
 }
 
-// tapUntilKilled calls for help again and again, which no double tap swallows,
-// and kills the browser after a while. It returns how many taps were confirmed.
-func (b *benchTab) tapUntilKilled(had int, after time.Duration) int {
+// openBench opens the bench at the emergency card.
+func (b *benchTab) openBench() {
+	b.t.Helper()
+	b.open("/bench/" + b.id + "?show=splash")
+	b.wait(`document.body.dataset.waiting !== undefined && document.querySelector('.screen:not([hidden])')`)
+}
+
+// tapUntilKilled taps, and kills the browser a while after the first tap. It
+// returns how many taps the screen confirmed.
+func (b *benchTab) tapUntilKilled(after time.Duration) (confirmed int) {
 	b.t.Helper()
 	process := chromedp.FromContext(b).Browser.Process()
 	killed := make(chan struct{})
-	time.AfterFunc(after, func() { process.Kill(); close(killed) })
 	for {
-		_, err := chromedp.Run(b, chromedp.Evaluate[bool](`document.querySelector('.screen:not([hidden]) [data-stamp="emergency"] button').click() || true`))
-		for was := had; err == nil && had == was; { // the next tap comes when the screen has this one
-			had, err = chromedp.Run(b, chromedp.Evaluate[int](`Number(document.body.dataset.waiting)`))
-			had = max(had, was)
+		if confirmed == 1 {
+			time.AfterFunc(after, func() { process.Kill(); close(killed) })
 		}
-		if err != nil {
+		if _, err := b.tapOnce(b); err != nil {
 			<-killed
-			return had
+			return confirmed
 		}
+		confirmed++
 	}
+}
+
+// tapOnce calls for help, which no double tap swallows, and returns the tap's id
+// once the screen has it.
+func (b *benchTab) tapOnce(ctx context.Context) (id string, err error) {
+	was, err := chromedp.Run(ctx, chromedp.Evaluate[string](`(() => {
+		const was = document.body.dataset.kept ?? '';
+		document.querySelector('.screen:not([hidden]) [data-stamp="emergency"] button').click();
+		return was;
+	})()`))
+	for id = was; err == nil && id == was; {
+		id, err = chromedp.Run(ctx, chromedp.Evaluate[string](`document.body.dataset.kept ?? ''`))
+	}
+	return id, err
 }

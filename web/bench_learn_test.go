@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"net/url"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -33,3 +34,28 @@ func TestBenchLearns(t *testing.T) {
 		t.Error("what was learned changes nothing at the bench")
 	}
 }
+
+// The plan of a recipe says what the maker's batches taught, as the start of a
+// batch does: the same number of batches and the same minutes; without batches
+// it says nothing of them, and one more batch is counted at once.
+func TestPlanSaysWhatBatchesTaught(t *testing.T) {
+	t.Parallel()
+	c := openClocked(t)
+	start := learnedAtStart.FindStringSubmatch(c.get(200, "/bench/new?version=wax-rind-v3"))
+	if start == nil {
+		t.Fatal("the start says nothing of batches")
+	}
+	page := c.get(200, "/recipes/wax-rind")
+	if !strings.Contains(page, "to trace ("+start[2]+"), by your "+start[1]) {
+		t.Errorf("the plan does not say %q", start[1:])
+	}
+	bench := c.begin("wax-rind-v3", nil)
+	c.to(bench, "pour")
+	c.done(bench, nil)
+	again := learnedAtStart.FindStringSubmatch(c.get(200, "/bench/new?version=wax-rind-v3"))
+	if again == nil || again[1] == start[1] || !strings.Contains(c.get(200, "/recipes/wax-rind"), "by your "+again[1]) {
+		t.Errorf("a batch more: %q, was %q", again, start)
+	}
+}
+
+var learnedAtStart = regexp.MustCompile(`By your (last \d+ batches): marks stay (\S+(?: 1)? to [\d.]+)`)

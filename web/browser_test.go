@@ -137,7 +137,7 @@ func (b *tab) listen(ev any) {
 	defer b.mu.Unlock()
 	switch e := ev.(type) {
 	case *runtime.EventExceptionThrown:
-		b.faults = append(b.faults, "exception: "+e.ExceptionDetails.Text)
+		b.faults = append(b.faults, "exception: "+e.ExceptionDetails.Text+" "+e.ExceptionDetails.Exception.Description)
 	case *log.EventEntryAdded:
 		if e.Entry.Level == "error" && !strings.Contains(e.Entry.Text, "422") && !strings.Contains(e.Entry.Text, "409") && !strings.HasSuffix(e.Entry.URL, "/no-such-page") {
 			b.faults = append(b.faults, "console: "+e.Entry.Text+" "+e.Entry.URL)

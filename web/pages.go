@@ -100,8 +100,8 @@ func (p *pages) hashAssets(static fs.FS) error {
 	return nil
 }
 
-// imports finds what a module imports from its own folder.
-var imports = regexp.MustCompile(`from '\./([a-z-]+\.js)'`)
+// imports finds what a module imports from its own folder, or starts as a worker.
+var imports = regexp.MustCompile(`(from |URL\()'\./([a-z-]+\.js)'`)
 
 // addFile adds a file once; a module imports the others by their hashed names.
 func (p *pages) addFile(static fs.FS, name string) error {
@@ -114,10 +114,10 @@ func (p *pages) addFile(static fs.FS, name string) error {
 	}
 	if path.Ext(name) == ".js" {
 		for _, m := range imports.FindAllSubmatch(body, -1) {
-			if err := p.addFile(static, string(m[1])); err != nil {
+			if err := p.addFile(static, string(m[2])); err != nil {
 				return err
 			}
-			body = bytes.ReplaceAll(body, m[0], []byte("from '"+p.hashed[string(m[1])]+"'"))
+			body = bytes.ReplaceAll(body, m[0], []byte(string(m[1])+"'"+p.hashed[string(m[2])]+"'"))
 		}
 	}
 	p.addAsset(name, body)

@@ -50,6 +50,7 @@ type planPage struct {
 	Currency  string
 	Overhead  float64   // cost of a bar with its overhead, 0 when that is not known
 	Heat      *heatView // when it was asked for
+	Learned   windowLearned
 
 	overhead  *quantity.Price
 	wantsHeat string // "heat", or "heat-advice" with what would change it
@@ -85,6 +86,11 @@ func (a *App) showPlan(w http.ResponseWriter, r *http.Request, status int, p *pl
 	}
 	if err := a.fillRows(r, p, lib); err != nil {
 		return err
+	}
+	if p.Plan != nil {
+		if p.Learned, err = a.learnedWindow(r.Context(), p.Plan); err != nil {
+			return err
+		}
 	}
 	if p.wantsHeat != "" && p.Plan != nil {
 		if p.Heat, err = a.forecast(r, p.Plan, plan.ForecastOptions{Advice: p.wantsHeat == "heat-advice"}); err != nil {

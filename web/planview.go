@@ -225,5 +225,14 @@ func (p *planPage) weighedG() (sum float64) {
 	return sum
 }
 
+// WorkingTime is the working time as the maker's own batches taught it, else as
+// the plan has it; nil without one.
+func (p *planPage) WorkingTime() *plan.Window {
+	if p.Learned.Last != "" {
+		return &p.Learned.Window
+	}
+	return p.Plan.Window
+}
+
 // ShowWater prints the water as the scale shows it.
 func (p *planPage) ShowWater() string { return p.Plan.Scale.Fats.Show(p.Plan.WaterWeighG) }

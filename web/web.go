@@ -39,6 +39,7 @@ type App struct {
 	heating   oneAtATime
 	searching oneAtATime
 	taught    taught
+	windows   windowsTaught
 	sheets    sheets
 	fits      fits
 	gone      gone

@@ -1,16 +1,40 @@
 // What was tapped, kept on this device before the screen says so. A tap and its
 // number are written in one strict transaction: it is on the disk, or it did
-// not happen.
+// not happen. The journal has a copy.
 
-const opened = new Promise((done, failed) => {
-  const ask = indexedDB.open('barwright-bench', 1);
-  ask.onupgradeneeded = () => {
-    ask.result.createObjectStore('taps', {keyPath: 'key', autoIncrement: true}).createIndex('batch', 'batch');
-    ask.result.createObjectStore('names');
-  };
-  ask.onsuccess = () => done(ask.result);
-  ask.onerror = () => failed(ask.error);
-});
+import * as journal from './bench-journal.js';
+
+const {nameOf} = journal;
+
+let opened = open();
+
+function open() {
+  return new Promise((done, failed) => {
+    const ask = indexedDB.open('barwright-bench', 1);
+    ask.onupgradeneeded = () => {
+      ask.result.createObjectStore('taps', {keyPath: 'key', autoIncrement: true}).createIndex('batch', 'batch');
+      ask.result.createObjectStore('names');
+    };
+    ask.onsuccess = () => done(ask.result);
+    ask.onerror = () => failed(ask.error);
+  }).then(restore);
+}
+
+// restore puts the taps that only the journal has back into a database, and
+// copies what the journal lost. One of the two may fail.
+async function restore(db) {
+  const copies = await journal.all().catch(() => []);
+  const waiting = await transact(db, 'readwrite', (taps, names, result) => {
+    taps.getAll().onsuccess = (e) => {
+      const here = new Set(e.target.result.map(nameOf)), missing = copies.filter((t) => !here.has(nameOf(t)) && here.add(nameOf(t)));
+      missing.sort((a, b) => a.event.seq - b.event.seq);
+      for (const tap of missing) taps.add(tap);
+      result([...e.target.result, ...missing]);
+    };
+  });
+  await journal.takeOver(waiting).catch(() => {});
+  return db;
+}
 
 // A new run of the counter whenever the page was away: it may have stood still.
 let run = newName();
@@ -20,8 +44,19 @@ function newName() {
   return [...crypto.getRandomValues(new Uint8Array(8))].map((b) => (b % 36).toString(36)).join('');
 }
 
+// within does work in one transaction; once more when the browser closed the
+// database under an open page.
 async function within(mode, work) {
-  const db = await opened;
+  try {
+    return await transact(await opened, mode, work);
+  } catch (e) {
+    if (e?.name !== 'AbortError' && e?.name !== 'InvalidStateError') throw e;
+    opened = open();
+    return transact(await opened, mode, work);
+  }
+}
+
+function transact(db, mode, work) {
   return new Promise((done, failed) => {
     const tx = db.transaction(['taps', 'names'], mode, {durability: 'strict'});
     let result;
@@ -32,9 +67,9 @@ async function within(mode, work) {
 }
 
 // keep writes one tap and returns it once it is on the disk.
-export function keep(batch, by, kind, data, at = Date.now()) {
+export async function keep(batch, by, kind, data, at = Date.now()) {
   const tick = Math.round(performance.now());
-  return within('readwrite', (taps, names, result) => {
+  const tap = await within('readwrite', (taps, names, result) => {
     names.get('device').onsuccess = (e) => {
       const device = e.target.result ?? newName();
       names.put(device, 'device');
@@ -48,6 +83,15 @@ export function keep(batch, by, kind, data, at = Date.now()) {
         result(tap);
       };
     };
+  });
+  await journal.add([tap]).catch(() => {}); // a full disk: the database has it
+  return tap;
+}
+
+// device is this device's name, undefined before its first tap.
+export function device() {
+  return within('readonly', (taps, names, result) => {
+    names.get('device').onsuccess = (e) => result(e.target.result);
   });
 }
 
@@ -70,6 +114,7 @@ export function told(list, refused) {
 }
 
 // forget lets go of taps that the workshop has and shows.
-export function forget(list) {
-  return within('readwrite', (taps) => { for (const tap of list) taps.delete(tap.key); });
+export async function forget(list) {
+  await journal.drop(list);
+  await within('readwrite', (taps) => { for (const tap of list) taps.delete(tap.key); });
 }

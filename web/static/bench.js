@@ -1,7 +1,7 @@
 // The bench: a tap is kept on this device, then shown, then sent. Without this
 // file every button is a form.
 
-import {keep, kept, told, forget} from './bench-taps.js';
+import {keep, device, kept, told, forget} from './bench-taps.js';
 import {apply, show, panelOpen, openPanel} from './bench-screens.js';
 import {aim, tick, wake, now, setAhead, missing, words, sound} from './bench-clock.js';
 import {dataOf, changed, step, stock, refresh, chooseLots, fillLots} from './bench-forms.js';
@@ -10,7 +10,7 @@ let root = document.getElementById('bench');
 const batch = root?.dataset.batch, path = `/bench/${batch}`;
 const recent = []; // own taps that can be undone: id, screen, when
 const reopened = new Set();
-let taps = [], state = null, shown = null, lastStamp = -Infinity, cutOff = false, awaySaid = '';
+let taps = [], state = null, shown = null, lastStamp = -Infinity, cutOff = false, awaySaid = '', notKept = '';
 
 async function draw(panel = panelOpen()) {
   openPanel(panel); // before anything is waited for: a call for help comes first
@@ -21,7 +21,7 @@ async function draw(panel = panelOpen()) {
   shown = show(state);
   beat();
   const wait = taps.filter((t) => !t.sent && !t.refused && t.event.kind !== 'clock').length, lost = taps.filter((t) => t.refused).length;
-  let text = [cutOff && wait ? `${wait} ${wait === 1 ? 'tap waits' : 'taps wait'} on this device` : '', lost ? `${lost} could not be taken: ${taps.find((t) => t.refused).refused}` : '', awaySaid].filter(Boolean).join('. ');
+  let text = [cutOff && wait ? `${wait} ${wait === 1 ? 'tap waits' : 'taps wait'} on this device` : '', lost ? `${lost} could not be taken: ${taps.find((t) => t.refused).refused}` : '', awaySaid, notKept].filter(Boolean).join('. ');
   const line = shown.querySelector('[data-told]');
   if (line && text) line.textContent = [line.textContent, text].filter(Boolean).join(' ');
   document.body.dataset.waiting = wait;
@@ -47,6 +47,8 @@ async function stamp(form) {
   const line = shown?.querySelector('[data-told]');
   if (!free && performance.now() - lastStamp < 800) return;
   if (!data) { if (line) line.textContent = 'That is no number.'; return; }
+  const twice = 'first' in form.dataset ? await readsTwice(form) : '';
+  if (twice) { if (line) line.textContent = twice; return; }
   let undo = null;
   if (kind === 'undone') {
     undo = undoable() ?? (now() < Number(root.dataset.undoUntil ?? 0) && data.of ? {id: data.of} : null);
@@ -58,10 +60,12 @@ async function stamp(form) {
   const screen = form.closest('[data-screen]')?.dataset.screen ?? '', by = form.querySelector('[name=by]')?.value ?? root.dataset.by;
   let tap;
   try { tap = await keep(batch, by, kind, data); } catch (e) {
-    if (line) line.textContent = `NOT KEPT: this device cannot write (${e?.name ?? e}). Write it on paper.`;
+    notKept = `NOT KEPT: this device cannot write (${e?.name ?? e}). Write it on paper.`;
+    if (line) line.textContent = notKept;
     lastStamp = -Infinity;
     return;
   }
+  notKept = '';
   if (undo) {
     if (undo.when) recent.pop();
     if (undo.screen && !taps.some((t) => t.event.id === undo.id)) reopened.add(undo.screen);
@@ -79,9 +83,17 @@ async function stamp(form) {
   for (const i of form.querySelectorAll('[data-dirty]')) delete i.dataset.dirty;
   sound([740]);
   await draw(kind === 'emergency' ? data.what : kind === 'undone' && panelOpen() !== 'other' ? panelOpen() : '');
+  document.body.dataset.kept = tap.event.id;
   shown.querySelector('button.done')?.focus({preventScroll: true});
   window.scrollTo(0, 0);
   sync();
+}
+
+// readsTwice tells why this is no second reading, '' when it is one.
+async function readsTwice(form) {
+  const {first, firstBy} = form.dataset, same = (a, b) => a.trim().toLowerCase() === b.trim().toLowerCase();
+  if (first === await device()) return 'The first reading came from this device: another person reads, on another device.';
+  return same(firstBy, root.dataset.by) ? `${firstBy} stamped the first reading: another person reads, under a name of her own. More says who is at it.` : '';
 }
 
 let busy = false, again = false, pressed = false;
