@@ -8,6 +8,7 @@ import (
 	"barwright/chart"
 	"barwright/heat"
 	"barwright/plan"
+	"barwright/quantity"
 	"barwright/recipe"
 )
 
@@ -32,13 +33,19 @@ func logged(s *batch.State) (out []heat.Reading) {
 	return out
 }
 
-// batchCurve draws the curve that was logged over the one that was forecast.
+// batchCurve draws the curve that was logged over the one that could be forecast
+// on its day: by the curves of the batches before, and not by its own.
 func (a *App) batchCurve(w http.ResponseWriter, r *http.Request) error {
 	m, err := a.openBatch(r.Context(), r.PathValue("id"))
 	if err != nil {
 		return err
 	}
-	h, err := a.forecast(r, m.State.Sheet.Plan, plan.ForecastOptions{})
+	poured := m.State.Marks["pour"].At
+	maker, err := a.makerBefore(r.Context(), quantity.DateOf(poured.In(a.now().Location())))
+	if err != nil {
+		return err
+	}
+	h, err := a.forecastBy(r, m.State.Sheet.Plan, maker, plan.ForecastOptions{})
 	if err != nil {
 		return err
 	}

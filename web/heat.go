@@ -125,6 +125,11 @@ func (a *App) forecast(r *http.Request, p *plan.Plan, o plan.ForecastOptions) (*
 	if err != nil {
 		return nil, err
 	}
+	return a.forecastBy(r, p, maker, o)
+}
+
+// forecastBy is forecast by what one maker's curves had taught.
+func (a *App) forecastBy(r *http.Request, p *plan.Plan, maker heat.Maker, o plan.ForecastOptions) (*heatView, error) {
 	if err := a.heating.take(r.Context()); err != nil {
 		return nil, err
 	}

@@ -80,6 +80,27 @@ func TestAdviceIsTaken(t *testing.T) {
 	}
 }
 
+// What is learned later does not change what could be forecast of an earlier
+// batch; what was learned before does.
+func TestRecordKeepsItsForecast(t *testing.T) {
+	t.Parallel()
+	s := openShop(t, demo.NinthLock)
+	picture := func(batch string) string {
+		return s.ask(200, httptest.NewRequest("GET", "/batches/"+batch+"/curve", nil)).Body.String()
+	}
+	first, last := picture("b01"), picture("b14")
+	if w := s.logs("/recipes/plain-tow/heat", cooling(), nil); w.Code != 303 {
+		t.Fatalf("%d: %v", w.Code, told(w.Body.String()))
+	}
+	if picture("b01") != first || picture("b14") != last {
+		t.Error("a curve of today changed what was forecast months ago")
+	}
+	s.post(303, "/learned", url.Values{"do": {"away"}})
+	if picture("b14") == last {
+		t.Error("the newest batch's forecast does not know the curves before it")
+	}
+}
+
 // A recipe that says too little gets no forecast and is told what is missing;
 // a cooked one too.
 func TestHeatUnknown(t *testing.T) {

@@ -12,6 +12,7 @@ import (
 	"barwright/curve"
 	"barwright/heat"
 	"barwright/plan"
+	"barwright/quantity"
 	"barwright/recipe"
 	"barwright/store"
 )
@@ -60,14 +61,15 @@ type lesson struct {
 	batch heat.Log
 }
 
-// taught keeps what was learned, until there are other curves or a lot they
-// were made with has changed.
+// taught keeps what was learned, by all that it was learned from.
 type taught struct {
-	turn  oneAtATime
-	of    string
-	maker heat.Maker
-	told  map[string]*heat.Peak // by the lessons up to it
+	turn   oneAtATime
+	makers map[string]heat.Maker
+	told   map[string]*heat.Peak // by the lessons up to it
 }
+
+// mostMakers is how many are kept: today's, and those of batches looked back at.
+const mostMakers = 40
 
 // maker is what the logged curves have taught, all together.
 func (a *App) maker(ctx context.Context) (heat.Maker, error) {
@@ -75,18 +77,36 @@ func (a *App) maker(ctx context.Context) (heat.Maker, error) {
 	if err != nil {
 		return heat.Maker{}, err
 	}
+	return a.makerOf(ctx, lessons)
+}
+
+// makerBefore is what the curves of the days before had taught.
+func (a *App) makerBefore(ctx context.Context, day quantity.Date) (heat.Maker, error) {
+	lessons, err := a.lessons(ctx)
+	if err != nil {
+		return heat.Maker{}, err
+	}
+	return a.makerOf(ctx, slices.DeleteFunc(lessons, func(l lesson) bool { return !l.Poured.Before(day) }))
+}
+
+func (a *App) makerOf(ctx context.Context, lessons []lesson) (heat.Maker, error) {
 	if err := a.taught.turn.take(ctx); err != nil {
 		return heat.Maker{}, err
 	}
 	defer a.taught.turn.give()
-	if of := markOf(lessons); of != a.taught.of {
-		maker, _, err := heat.Learn(batchesOf(lessons), heat.Options{Done: ctx.Done()})
-		if err != nil {
-			return heat.Maker{}, err
-		}
-		a.taught.of, a.taught.maker = of, maker
+	of := markOf(lessons)
+	if maker, known := a.taught.makers[of]; known {
+		return maker, nil
 	}
-	return a.taught.maker, nil
+	maker, _, err := heat.Learn(batchesOf(lessons), heat.Options{Done: ctx.Done()})
+	if err != nil {
+		return heat.Maker{}, err
+	}
+	if len(a.taught.makers) >= mostMakers {
+		clear(a.taught.makers)
+	}
+	a.taught.makers[of] = maker
+	return maker, nil
 }
 
 // markOf tells lessons apart by all that is learned from them: the curve, and

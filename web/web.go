@@ -71,7 +71,7 @@ func New(s *store.Store, o Options) (*App, error) {
 		return nil, err
 	}
 	return &App{store: s, now: o.Now, pages: p, log: o.Log, door: newDoor(o.Door, o.Now), sideDemo: o.SideDemo, gists: gists{of: map[string]recipe.Recipe{}}, heating: newTurn(), searching: newTurn(),
-		sheets: sheets{of: map[string]*batch.Sheet{}, lines: map[string]batchLine{}}, taught: taught{turn: newTurn(), told: map[string]*heat.Peak{}}, gone: gone{taken: map[string]takenBy{}, counted: map[string]countedAt{}}}, nil
+		sheets: sheets{of: map[string]*batch.Sheet{}, lines: map[string]batchLine{}}, taught: taught{turn: newTurn(), makers: map[string]heat.Maker{}, told: map[string]*heat.Peak{}}, gone: gone{taken: map[string]takenBy{}, counted: map[string]countedAt{}}}, nil
 }
 
 // routes lists every page of the app, by the file that holds it.
