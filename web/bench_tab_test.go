@@ -11,6 +11,10 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/chromedp"
+
 	"barwright/batch"
 	"barwright/demo"
 	"barwright/store"
@@ -38,7 +42,8 @@ func openBenchWith(t *testing.T, version string, more url.Values) *benchTab {
 	t.Helper()
 	b := serveBench(t, version, "", more)
 	b.tab = openTab(t, b.home)
-	b.size(400, 800, false)
+	b.size(400, 860, false)
+	b.touches()
 	b.open("/bench/" + b.id)
 	b.wait(`document.documentElement.classList.contains('js') && document.querySelector('.screen:not([hidden])')`)
 	return b
@@ -103,13 +108,36 @@ const shownScreen = `(document.querySelector('.screen:not([hidden])')?.dataset.s
 
 func (b *benchTab) screen() string { b.t.Helper(); return js[string](b.tab, shownScreen) }
 
-// tap presses the done area, as a knuckle does, and waits for the next screen.
+// touches gives the tab a screen that is touched.
+func (b *benchTab) touches() {
+	b.t.Helper()
+	if _, err := chromedp.Call(b, emulation.SetTouchEmulationEnabled, emulation.SetTouchEmulationEnabledParams{Enabled: true, MaxTouchPoints: 1}); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+// tap touches the done area in its middle, as a knuckle does, and waits for the
+// next screen. What lies over it would take the touch.
 func (b *benchTab) tap() {
 	b.t.Helper()
 	was := b.screen()
-	time.Sleep(850 * time.Millisecond)
-	js[bool](b.tab, `document.querySelector('.screen:not([hidden]) button.done').click() || true`)
+	time.Sleep(850 * time.Millisecond) // what comes sooner is a double tap
+	at := js[[]float64](b.tab, `(() => {
+		const done = document.querySelector('.screen:not([hidden]) button.done');
+		done.scrollIntoView({block: 'nearest'});
+		const r = done.getBoundingClientRect();
+		return [r.left + r.width / 2, r.top + r.height / 2];
+	})()`)
+	b.touch(input.DispatchTouchEventTypeTouchStart, []*input.TouchPoint{{X: at[0], Y: at[1]}})
+	b.touch(input.DispatchTouchEventTypeTouchEnd, []*input.TouchPoint{})
 	b.wait(shownScreen + ` !== ` + fmt.Sprintf("%q", was))
+}
+
+func (b *benchTab) touch(kind input.DispatchTouchEventType, points []*input.TouchPoint) {
+	b.t.Helper()
+	if _, err := chromedp.Call(b, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: kind, TouchPoints: points}); err != nil {
+		b.t.Fatal(err)
+	}
 }
 
 func (b *benchTab) tapTo(screen string) {
