@@ -65,8 +65,8 @@ func (a *App) rackLearning(ctx context.Context) (l learning, err error) {
 			return l, err
 		}
 		l.all = append(l.all, m)
-		l.lessons = append(l.lessons, a.fits.lesson(m))
 	}
+	l.lessons = sideBySide(l.all, a.fits.lesson)
 	return l, nil
 }
 
@@ -97,13 +97,14 @@ func (l learning) dry(m making) drying {
 }
 
 // onRack are the batches that were cut and not given up, the newest first.
-func (a *App) onRack(l learning) (out []drying) {
+func (a *App) onRack(l learning) []drying {
+	var cut []making
 	for _, m := range slices.Backward(l.all) {
 		if m.State.Cut != nil && m.State.Stopped == nil && a.now().Sub(m.State.Cut.At) < onRackFor {
-			out = append(out, l.dry(m))
+			cut = append(cut, m)
 		}
 	}
-	return out
+	return sideBySide(cut, l.dry)
 }
 
 // day is how long after the cut an instant is.

@@ -2,7 +2,10 @@ package web
 
 import (
 	"fmt"
+	"runtime"
 	"sync"
+
+	"golang.org/x/sync/errgroup"
 
 	"barwright/batch"
 	"barwright/cure"
@@ -55,4 +58,20 @@ func remembered[T any](f *fits, in *map[string]T, key string, work func() T) T {
 	}
 	(*in)[key] = got
 	return got
+}
+
+// sideBySide does the same with each, on all the cores there are, and keeps
+// their order.
+func sideBySide[A, B any](of []A, do func(A) B) []B {
+	out := make([]B, len(of))
+	var all errgroup.Group
+	all.SetLimit(runtime.GOMAXPROCS(0))
+	for i := range of {
+		all.Go(func() error {
+			out[i] = do(of[i])
+			return nil
+		})
+	}
+	all.Wait() // nothing of it fails
+	return out
 }
