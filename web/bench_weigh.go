@@ -77,7 +77,7 @@ func (p *benchPage) weighScreens(st *batch.StepState) []*screen {
 	if p.Start.SecondReader && t.List == "alkali" && st.G != nil && st.SecondG == nil {
 		x.Done = true
 		by, shown := scaled(t.Scale, *st.G)
-		out = append(out, &screen{ID: "second." + st.ID, Kind: "read_back", Title: "Somebody else reads the scale: " + lowerFirst(t.Name), Number: shown, Unit: by.Unit, Button: "It reads so", Say: "On another phone, under another name, without being told the number. Until then nothing is mixed, and a lid is on it.",
+		out = append(out, &screen{ID: "second." + st.ID, Kind: "read_back", Title: "Somebody else reads the scale: " + lowerFirst(t.Name), Number: shown, Unit: by.Unit, Button: "It reads so", Say: "On another phone, under another name: look at the scale first, then here. Until then nothing is mixed, and a lid is on it.",
 			Fields: []field{{"s.step", st.ID}}, Step1: by, First: &reading{st.Device, st.By}})
 	}
 	return out
