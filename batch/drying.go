@@ -8,6 +8,7 @@ import (
 	"barwright/cure"
 	"barwright/material"
 	"barwright/mould"
+	"barwright/plan"
 )
 
 // Bar is what the drying needs to know of the batch's bars.
@@ -200,8 +201,11 @@ const (
 )
 
 // Setting reads it off the plan.
-func (s *State) Setting() (out Setting) {
-	p := s.Sheet.Plan
+func (s *State) Setting() Setting { return SettingOf(s.Sheet.Plan, s.Sheet.Recipe.Mould) }
+
+// SettingOf is what decides how soon a batch of a plan comes out of a mould, nil
+// for any, and is cut.
+func SettingOf(p *plan.Plan, m *mould.Mould) (out Setting) {
 	share := func(g float64) float64 { return min(100, 100*g/p.FatsG) }
 	for i, f := range p.Fats {
 		switch m := p.FatMaterial(i); {
@@ -222,7 +226,6 @@ func (s *State) Setting() (out Setting) {
 	}
 	out.WaxPct, out.SoftPct, out.HoneyPct = min(100, out.WaxPct), min(100, out.SoftPct), min(100, out.HoneyPct)
 	out.HighSalt = saltG >= highSalt*p.FatsG
-	m := s.Sheet.Recipe.Mould
 	out.Relief = m != nil && m.Volume != nil && m.Cavities() > 2
 	return out
 }

@@ -2,6 +2,7 @@ package batch
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"barwright/cure"
@@ -154,6 +155,11 @@ func (s *State) rack(action Action, e told) string {
 		if a.At != nil {
 			at = a.At.UTC()
 		}
+		if at.Before(s.Cut.At) {
+			return "that was before the cut"
+		}
+		// The same bar on the same day again: the later one stands.
+		s.Rack.Weighings = slices.DeleteFunc(s.Rack.Weighings, func(w BarState) bool { return w.Bar == a.Bar && sameDay(w.At, at) })
 		s.Rack.Weighings = append(s.Rack.Weighings, BarState{Bar: a.Bar, G: a.G, At: at, By: e.By, Event: e.ID})
 	case CameOut:
 		after := 0.0
@@ -173,6 +179,9 @@ func (s *State) rack(action Action, e told) string {
 	}
 	return ""
 }
+
+// sameDay reports two weighings within half a day of each other.
+func sameDay(a, b time.Time) bool { return a.Sub(b).Abs() < 12*time.Hour }
 
 // correctBar puts the weight of a marked bar right.
 func (s *State) correctBar(a Corrected) (was, wants string) {

@@ -76,6 +76,11 @@ func (a *App) countBack(r *http.Request, f *backForm, rec store.Recipe, day, tod
 		f.At, f.Fault = "recipe", "its newest version makes no bar that can be planned"
 		return nil
 	}
+	l, err := a.rackLearning(r.Context())
+	if err != nil {
+		return err
+	}
+	expect.TurnOutH, expect.TooLateH = l.lessons.Hours(batch.SettingOf(made.Plan, made.made.Mould))
 	f.Name, f.Steps = rec.Name, expect.Steps(pack)
 	p := calendar.Backward(day, f.Steps)
 	f.Plan, f.Late = &p, p.IsLate(today)

@@ -315,8 +315,8 @@ type turningWords struct {
 
 func turningOf(s *batch.State, l batch.RackLessons) (t turningWords) {
 	out, wire := l.Hours(s.Setting())
-	t.Out = fmt.Sprintf("%s to %s, most likely %s", hoursNumber(out.Low), hoursWords(out.High), hoursWords(out.Middle))
-	t.Wire = fmt.Sprintf("%s to %s", hoursNumber(wire.Low), hoursWords(wire.High))
+	t.Out = hoursBetween(out.Low, out.High) + ", most likely " + hoursWords(out.Middle)
+	t.Wire = hoursBetween(wire.Low, wire.High)
 	for _, one := range l {
 		t.Learned = t.Learned || len(one.TurnOut)+len(one.Wire) > 0
 	}
@@ -341,4 +341,13 @@ func hoursWords(h float64) string {
 	return number(h/24, 0) + " days"
 }
 
-func hoursNumber(h float64) string { return strings.TrimSuffix(hoursWords(h), "\u202fh") }
+// hoursBetween says two spans, the unit once where it is the same.
+func hoursBetween(low, high float64) string {
+	a, b := hoursWords(low), hoursWords(high)
+	for _, unit := range []string{"\u202fh", " days"} {
+		if strings.HasSuffix(a, unit) && strings.HasSuffix(b, unit) {
+			a = strings.TrimSuffix(a, unit)
+		}
+	}
+	return a + " to " + b
+}

@@ -113,9 +113,12 @@ func TestWeighingDayOffline(t *testing.T) {
 	b.open("/rack/weigh")
 	b.wait(`document.body.dataset.stocked === '' && navigator.serviceWorker.controller`)
 	b.cut.Store(true)
-	js[bool](b.tab, bar14+`[0].querySelector('[data-write]').click() || true`)
+	if !js[bool](b.tab, bar14+`[0].querySelector('[data-write]').disabled`) {
+		t.Error("what is expected can be written without a weighing")
+	}
+	js[bool](b.tab, bar14+`[0].querySelector('[data-step="0.1"]').click() || `+bar14+`[0].querySelector('[data-write]').click() || true`)
 	b.wait(`document.querySelector('[data-told]').textContent.includes('1 weight waits')`)
-	js[bool](b.tab, bar14+`[1].querySelector('[data-write]').click() || true`)
+	js[bool](b.tab, bar14+`[1].querySelector('[data-step="0.1"]').click() || `+bar14+`[1].querySelector('[data-write]').click() || true`)
 	b.wait(`document.body.dataset.waiting === '2'`)
 	b.do(chromedp.Navigate(b.home + "/rack/weigh"))
 	b.wait(`document.body.dataset.waiting === '2' && ` + bar14 + `[1].dataset.done === ''`)

@@ -1,9 +1,12 @@
 package web_test
 
 import (
+	"bytes"
 	"fmt"
 	"html"
+	"mime/multipart"
 	"net/http"
+	"net/http/httptest"
 	"net/url"
 	"regexp"
 	"strings"
@@ -106,6 +109,27 @@ func TestWeighingDayWithoutScript(t *testing.T) {
 	got := b.events("b06")
 	if last, ok := got[len(got)-3].Do.(batch.BarWeighed); len(got) != before+3 || !ok || last.G != 38.1 || last.Bar != 1 {
 		t.Errorf("%d events more, %+v", len(got)-before, got[len(got)-3])
+	}
+}
+
+// The page's form has a file, so a browser sends it in parts.
+func TestWeighingDayInParts(t *testing.T) {
+	t.Parallel()
+	b, _ := rackShop(t)
+	var body bytes.Buffer
+	w := multipart.NewWriter(&body)
+	for name, value := range map[string]string{"batch": "b06", "w.b06.1": "83.1", "do": "write"} {
+		if err := w.WriteField(name, value); err != nil {
+			t.Fatal(err)
+		}
+	}
+	w.Close()
+	before := len(b.events("b06"))
+	req := httptest.NewRequest("POST", "/rack/weigh", &body)
+	req.Header.Set("Content-Type", w.FormDataContentType())
+	b.ask(http.StatusSeeOther, req)
+	if len(b.events("b06")) != before+1 {
+		t.Errorf("%d events more", len(b.events("b06"))-before)
 	}
 }
 

@@ -131,6 +131,9 @@ func (d *drying) rows(now time.Time) (out []weighRow) {
 // weigh takes a weighing day that came as a form, or fills it in from a paste or
 // a file of a scale. It is written down whole or not at all.
 func (a *App) weigh(w http.ResponseWriter, r *http.Request) error {
+	if err := r.ParseMultipartForm(maxForm); err != nil && !errors.Is(err, http.ErrNotMultipart) {
+		return err
+	}
 	p, err := a.weighPage(r)
 	if err != nil {
 		return err

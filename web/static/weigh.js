@@ -15,17 +15,18 @@ const show = (g) => g.toFixed(1);
 const input = (row) => row.querySelector('.weight input');
 const says = (row, text) => { row.querySelector('[data-says]').textContent = text; };
 
-// weight is what the row would write: what was typed, else what is expected.
-const weight = (row) => number(input(row).value || row.dataset.said);
+// weight is what the row would write: what was typed or stepped to. What is
+// expected is no weighing: nobody writes it by pressing a button.
+const weight = (row) => number(input(row).value);
 
 function label(row) {
   const g = weight(row), button = row.querySelector('[data-write]');
-  button.textContent = row.dataset.done !== undefined && !input(row).value ? 'Again' : Number.isNaN(g) ? 'Write' : `Write ${input(row).value ? input(row).value.trim() : show(g)}`;
+  button.textContent = Number.isNaN(g) ? (row.dataset.done === undefined ? 'Write' : 'Again') : `Write ${input(row).value.trim()}`;
   button.disabled = Number.isNaN(g);
 }
 
 function step(button) {
-  const row = button.closest('li'), g = weight(row);
+  const row = button.closest('li'), g = number(input(row).value || row.dataset.said);
   input(row).value = show(Math.max(0, (Number.isNaN(g) ? 100 : g) + Number(button.dataset.step)));
   unask(row);
   label(row);
@@ -153,7 +154,7 @@ function start() {
     e.preventDefault();
     const row = document.activeElement.closest('.bars li[data-bar]');
     if (!row) return;
-    if (input(row).value.trim() === '') says(row, `type what the scale shows, or press Write for ${row.dataset.said}`);
+    if (input(row).value.trim() === '') says(row, 'type what the scale shows, or step to it');
     else write(row);
   });
   window.addEventListener('online', () => sync());
