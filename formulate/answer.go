@@ -32,7 +32,7 @@ type Answer struct {
 	Conflict    []string     `json:"conflict"`    // the smallest set of wishes that clash, as written
 	Lines       []int        `json:"lines"`       // where they stand in the file, 0 nowhere
 	Clash       []Clash      `json:"clash"`       // the same in words
-	Smallest    bool         `json:"smallest"`    // proved: no smaller set clashes
+	Smallest    bool         `json:"smallest"`    // proved: no smaller set clashes; else the time ran out before the fewest were found
 	Relaxations []Relaxation `json:"relaxations"` // of each of them
 	Notes       []string     `json:"notes"`
 }

@@ -37,7 +37,11 @@ func (m *maker) refuse() {
 		if m.ctx.Err() != nil {
 			return
 		}
-		m.out.Relaxations = append(m.out.Relaxations, m.relax(i))
+		r := m.relax(i)
+		if m.ctx.Err() != nil {
+			return // once the time is up everything seems to fit
+		}
+		m.out.Relaxations = append(m.out.Relaxations, r)
 	}
 }
 

@@ -24,6 +24,12 @@ func (m *maker) trade(how ask) error {
 	}
 	from, _ := ms.read(*c.From) // both were read before
 	to, _ := ms.read(*c.To)
+	how.gaveUp = map[int]bool{} // the goal's own limit of it, which the curve moves
+	for i, w := range m.wishes {
+		if l := w.limit; w.kind == wishLimit && m.limits[l].atLeast == c.Min && m.limits[l].words == ms.words {
+			how.gaveUp[i] = true
+		}
+	}
 	n := c.Points
 	if n == 0 {
 		n = usualPoints

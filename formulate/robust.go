@@ -30,29 +30,34 @@ func (m *maker) robust(p *program, s milp.Solution) (*program, milp.Solution, as
 		m.bestKept = max(m.bestKept, kept)
 		return q, t, how, kept >= want
 	}
+	var q *program
+	var t milp.Solution
+	var how ask
 	low, high := -1, -1
+	improve := func(n int) bool {
+		p, s, a, ok := try(n)
+		if ok {
+			high, q, t, how = n, p, s, a
+		} else {
+			low = n
+		}
+		return ok
+	}
 	for _, n := range []int{0, guardSteps / 4, guardSteps / 2, 3 * guardSteps / 4, guardSteps} {
-		if _, _, _, ok := try(n); ok {
-			high = n
+		if improve(n) {
 			break
 		}
-		low = n
 	}
 	if high < 0 {
-		return p, milp.Solution{Status: milp.Infeasible, Nodes: s.Nodes}, ask{}
-	}
-	for high-low > 1 {
-		if mid := (low + high) / 2; m.ctx.Err() == nil {
-			if _, _, _, ok := try(mid); ok {
-				high = mid
-			} else {
-				low = mid
-			}
-		} else {
-			break
+		status := milp.Infeasible
+		if m.ctx.Err() != nil {
+			status = milp.Limit // not looked at to the end: nothing is ruled out
 		}
+		return p, milp.Solution{Status: status, Nodes: s.Nodes}, ask{}
 	}
-	q, t, how, _ := try(high)
+	for high-low > 1 && m.ctx.Err() == nil {
+		improve((low + high) / 2)
+	}
 	a, _ := first.Objective.Float64()
 	b, _ := t.Objective.Float64()
 	costs := short(b - a)

@@ -67,6 +67,9 @@ var better = map[string]string{Cost: "costs less", Distance: "comes nearer to it
 // when nobody said.
 func (a *Answer) ProofWords(currency string) string {
 	beats := better[a.Minimise]
+	if a.Nature != nil && a.Nature.Robust && a.Status == "optimal" {
+		return "Searched, not proved: the best found that nature keeps as surely as was asked."
+	}
 	if a.Status == "optimal" {
 		return fmt.Sprintf("Proved: no recipe that meets every wish %s.", beats)
 	}

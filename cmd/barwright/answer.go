@@ -143,7 +143,7 @@ func printConflict(w io.Writer, a *formulate.Answer) {
 	if len(a.Conflict) == 1 {
 		wrapped(w, "", "No recipe fits. One wish cannot be met with these fats:")
 	} else {
-		text := fmt.Sprintf("No recipe fits. These %d wishes clash; without any one of them they would not:", len(a.Conflict))
+		text := fmt.Sprintf("No recipe meets all of these %d wishes. The time ran out before the fewest that clash were found:", len(a.Conflict))
 		if a.Smallest {
 			text = fmt.Sprintf("No recipe fits. These %d wishes clash; no smaller set of them does:", len(a.Conflict))
 		}
@@ -155,6 +155,9 @@ func printConflict(w io.Writer, a *formulate.Answer) {
 			place = fmt.Sprintf(" (line %d)", a.Lines[i])
 		}
 		hanging(w, "  - ", "    ", c+place)
+	}
+	if len(a.Relaxations) == 0 {
+		return
 	}
 	heading(w, "What would have to give, one of these")
 	for _, r := range a.Relaxations {
