@@ -77,6 +77,7 @@ func TestBenchSecondPhone(t *testing.T) {
 		t.Fatal(err)
 	}
 	res.Body.Close()
+	js[bool](b.tab, `window.dispatchEvent(new Event('online'))`) // it asks every so often by itself
 	b.wait(shownScreen + ` === 'mix'`)
 	b.clean()
 }
