@@ -128,6 +128,7 @@ func (s *State) Like() cure.Like {
 // of turning out and cutting.
 type RackLesson struct {
 	Dried         *cure.Finished
+	In            Setting
 	TurnOut, Wire []cure.Tried
 }
 
@@ -149,6 +150,7 @@ func (s *State) RackLesson() (l RackLesson) {
 		return l
 	}
 	set := s.Setting()
+	l.In = set
 	for _, c := range s.Rack.Came {
 		switch c.Of {
 		case "turn_out":
@@ -180,10 +182,14 @@ func (l RackLessons) Habit(of cure.Like) cure.Habit {
 }
 
 // Hours after the pour from which it comes out clean, and from which it crumbles
-// under the wire.
+// under the wire. A relief mould teaches relief moulds, a salt bar salt bars: what
+// one of them does by days or hours says little of a plain loaf.
 func (l RackLessons) Hours(s Setting) (out, tooLate cure.Range) {
 	var turned, cut []cure.Tried
 	for _, one := range l {
+		if one.In.Relief != s.Relief || one.In.HighSalt != s.HighSalt {
+			continue
+		}
 		turned, cut = append(turned, one.TurnOut...), append(cut, one.Wire...)
 	}
 	return cure.TurningHours(s.TurnOut(), turned), cure.TurningHours(s.TooLate(), cut)

@@ -116,13 +116,28 @@ func LearnTurning(tried []Tried, priorSD float64) Belief {
 }
 
 // TurningHours returns the range of hours after the pour of a turning point:
-// practice alone as long as nothing was tried, else the maker's own.
+// practice alone as long as nothing was tried, else the maker's own. Stamps that
+// it was past say nothing of how much sooner it would have been: below practice
+// the range goes only as far as somebody tried. Source: docs/model/cure.md eq. 13.
 func TurningHours(prior Belief, tried []Tried) Range {
-	b := Belief{prior.Mean, prior.SD}
-	if len(tried) > 0 {
-		own := LearnTurning(tried, prior.SD)
-		b = Belief{prior.Mean + own.Mean, math.Hypot(own.SD, batchSD)}
-		b.SD = min(b.SD, prior.SD)
+	practice := hoursOf(prior)
+	if len(tried) == 0 {
+		return practice
 	}
+	own := LearnTurning(tried, prior.SD)
+	r := hoursOf(Belief{prior.Mean + own.Mean, min(math.Hypot(own.SD, batchSD), prior.SD)})
+	floor := practice.Low
+	for _, t := range tried {
+		floor = min(floor, t.Hours)
+	}
+	if r.Low < floor {
+		r.Low, r.High = floor, max(r.High, floor)
+		r.Middle = max(r.Middle, math.Sqrt(r.Low*r.High))
+	}
+	return r
+}
+
+// hoursOf reads a belief of the logarithm of hours as their range.
+func hoursOf(b Belief) Range {
 	return Range{math.Exp(b.Mean - z90*b.SD), math.Exp(b.Mean), math.Exp(b.Mean + z90*b.SD)}
 }

@@ -60,3 +60,27 @@ func TestTurnOutLearns(t *testing.T) {
 		t.Errorf("inside %d of %d, width %.2f of %.2f, off %.2f of %.2f", inside, makers, width, wide, off, off0)
 	}
 }
+
+// Thirteen batches that were clean at 22 h do not promise 6 h, which nobody
+// tried; one that was clean at 7 h does.
+func TestNobodyTriedEarlier(t *testing.T) {
+	t.Parallel()
+	prior := Setting{SoftPct: 90}.TurnOut() // soft fats: practice expects later than 22 h
+	practice := TurningHours(prior, nil)
+	var tried []Tried
+	for range 13 {
+		tried = append(tried, Tried{prior, 22, true})
+	}
+	usual := Setting{SoftPct: 35}.TurnOut()
+	early := TurningHours(usual, nil).Low
+	got := TurningHours(usual, tried)
+	if got.Low < early-1e-9 || got.Middle < got.Low || got.High < got.Middle || got.High > 22 {
+		t.Errorf("%+v, practice from %.1f h", got, early)
+	}
+	if r := TurningHours(prior, tried); r.High >= practice.High {
+		t.Errorf("nothing was learned: %+v", r)
+	}
+	if r := TurningHours(usual, append(tried, Tried{prior, 7, true}, Tried{prior, 7, true})); r.Low > 7.01 {
+		t.Errorf("clean at 7 h, and told from %.1f h", r.Low)
+	}
+}

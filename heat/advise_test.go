@@ -103,6 +103,19 @@ func TestHoneyAndAnOven(t *testing.T) {
 	if a.Oven == nil || !(a.Oven.Chance.Overheat > a.Now.Overheat+0.1) {
 		t.Errorf("oven %+v, now %+v", a.Oven, a.Now)
 	}
+	// Common practice, no source: what would be put in an oven is chilled instead.
+	cooled := false
+	for _, s := range a.Suggestions {
+		for _, r := range s.Rests {
+			if r.Place == "oven" {
+				t.Errorf("%q for a batch that an oven overheats with %.2f", s.Words, a.Oven.Chance.Overheat)
+			}
+		}
+		cooled = cooled || s.Goal == NoGel && s.Reached
+	}
+	if !(a.Oven.Chance.Overheat > mayOverheat) || !cooled {
+		t.Errorf("oven %+v, suggestions %+v", a.Oven.Chance, a.Suggestions)
+	}
 	plain, err := Advise(plainCase(t, 42, Rest{Place: "room", TC: 20}), Limits{41, 43}, Options{Seed: 1})
 	if err != nil || plain.Oven != nil {
 		t.Errorf("without sugar: %+v, %v", plain.Oven, err)
