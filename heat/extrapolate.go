@@ -9,7 +9,7 @@ import "math"
 
 // mendK is how far a temperature is moved freely [K]. Where the grids lie much
 // further apart a front passes at other minutes, the one says little of the
-// other, and nothing is moved.
+// other, and nothing is moved. Our own judgement, on loaves that run away.
 const mendK = 3.0
 
 // mend fades a correction out as it passes mendK, smoothly.

@@ -94,13 +94,13 @@ func (p *batchRackPage) net(form url.Values) (n netWords) {
 		n.Fault = "Choose where it is sold."
 		return n
 	case err != nil || !(months >= 0.5 && months <= mostMonths):
-		n.Fault = "The shelf time is 1 to 60 months."
+		n.Fault = "The shelf time is half a month to 60 months."
 		return n
 	case len(p.State.Cut.Each) == 0:
 		n.Rule = "No bars were weighed one by one at the cut, so nothing bounds the lightest. Weigh ten of the next batch and write them down with its cut."
 		return n
 	}
-	got, err := p.Dry.Net(cure.Cuts{EachG: p.State.Cut.Each, Every: len(p.State.Cut.Each) == p.State.Cut.Bars, ScaleG: 0.1}, place, months*daysPerMonth, 1)
+	got, err := p.Dry.Net(cure.Cuts{EachG: p.State.Cut.Each, Every: len(p.State.Cut.Each) == p.State.Cut.Bars, ScaleG: stepOf(p.State.Cut.Each)}, place, months*daysPerMonth, 1)
 	if err != nil {
 		n.Fault = upperFirst(err.Error()) + "."
 		return n
@@ -168,4 +168,15 @@ func (n *netWords) wish(got cure.Net, p *batchRackPage) {
 	default:
 		n.Needs = fmt.Sprintf("For it the next bars have to be %s times as thick, or %s\u202fg at the cut.", number(times, 2), number(got.MeanG*times, 0))
 	}
+}
+
+// stepOf is the step of the scale that bars were weighed on, as their weights
+// show it [g]: tenths, or whole grams.
+func stepOf(each []float64) float64 {
+	for _, g := range each {
+		if g != math.Trunc(g) {
+			return 0.1
+		}
+	}
+	return 1
 }
