@@ -96,7 +96,8 @@ async function readsTwice(form) {
   return same(firstBy, root.dataset.by) ? `${firstBy} stamped the first reading: another person reads, under a name of her own. More says who is at it.` : '';
 }
 
-let busy = false, again = false, pressed = false;
+let busy = false, again = false, pressed = 0; // since when a finger is down, 0: none is
+const longestTap = 3000; // a lift that never came must not keep new screens away for ever [ms]
 
 // sync sends what waits and fetches the page anew.
 async function sync(since = 0) {
@@ -118,7 +119,7 @@ async function sync(since = 0) {
     if (!res.ok || !fresh) throw new Error('no bench');
     setAhead(Number(fresh.dataset.now) - Date.now());
     cutOff = false;
-    while (pressed) await new Promise((r) => setTimeout(r, 50)); // a tap under way is not lost by new screens
+    while (pressed && performance.now() - pressed < longestTap) await new Promise((r) => setTimeout(r, 50)); // a tap under way is not lost by new screens
     await forget(sent);
     swap(fresh, sent.length > 0 || since > 0);
   } catch { cutOff = true; } finally { busy = false; }
@@ -199,8 +200,8 @@ function start() {
     }
   });
   document.addEventListener('input', (e) => { if (e.target.matches('.value input')) changed(e.target); });
-  document.addEventListener('pointerdown', () => { pressed = true; });
-  for (const up of ['pointerup', 'pointercancel']) document.addEventListener(up, () => setTimeout(() => { pressed = false; }));
+  document.addEventListener('pointerdown', () => { pressed = performance.now(); });
+  for (const up of ['pointerup', 'pointercancel']) document.addEventListener(up, () => setTimeout(() => { pressed = 0; }));
   document.addEventListener('keydown', (e) => {
     if (e.repeat) { if (e.key === 'Enter' || e.key === ' ') e.preventDefault(); return; }
     if (e.key !== ' ' && e.key !== 'Enter' || e.target.closest('button, a, input, summary')) return;
