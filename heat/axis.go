@@ -3,163 +3,149 @@ package heat
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
-// axis is one direction of the body cut into nodes, the first and the last on
-// its faces. Every node owns the space halfway to its neighbours, so the
-// faces themselves are nodes and the scheme is of second order.
+// axis is one direction of the body cut at nodes, the first and the last on its
+// faces. Between the nodes a temperature is one polynomial through all of them,
+// so a smooth course is met far better than by volumes of the same number.
+// Heat per kelvin sits at the nodes, conduction joins every node with every other.
 type axis struct {
-	at   []float64 // place of every node [m], rising
-	size []float64 // length a node owns [m]; of a radius its ring per radian [m²]
-	area []float64 // area between node i and i+1 per other measure: 1, or the radius [m]
-	ends [2]float64
-	edge func(x float64) float64 // integral of the measure from 0 to x
+	at      []float64     // place of every node [m], rising
+	size    []float64     // length a node stands for [m]; of a radius its ring per radian [m²]
+	between *mat.SymDense // conductance between nodes per conductivity and other measure [1/m], or [1]
+	ends    [2]float64    // area of the ends per other measure: 1, or the radius [m]
+	edge    func(x float64) float64
 }
 
-// newAxis makes an axis of nodes; radial measures rings about its first node.
-func newAxis(at []float64, radial bool) axis {
-	n := len(at)
-	a := axis{at: at, size: make([]float64, n), area: make([]float64, n-1), ends: [2]float64{1, 1}}
-	edge := func(x float64) float64 { return x }
-	if radial {
-		edge = func(r float64) float64 { return r * r / 2 }
-		a.ends = [2]float64{at[0], at[n-1]}
+// Where the nodes lie: at those of Lobatto, drawn apart near the faces by
+// x = asin(evenness ξ)/asin(evenness), since soap has no thin layer there and
+// a front needs them in the middle. 0 would leave them, 1 make them even (and
+// the polynomials useless). Own trials: docs/model/heat.md.
+const evenness = 0.7
+
+func evenly(xi float64) (x, slope float64) {
+	s := evenness * xi
+	return math.Asin(s) / math.Asin(evenness), evenness / (math.Asin(evenness) * math.Sqrt(1-s*s))
+}
+
+// wholeAxis cuts a length [m] from face to face at 2n+1 nodes.
+func wholeAxis(lengthM float64, n int) axis {
+	xi, weights := lobatto(2 * n)
+	a := axis{at: make([]float64, len(xi)), size: make([]float64, len(xi)), ends: [2]float64{1, 1}, edge: func(x float64) float64 { return x }}
+	through := make([]float64, len(xi))
+	for i, z := range xi {
+		x, slope := evenly(z)
+		a.at[i], a.size[i] = lengthM/2*(1+x), lengthM/2*weights[i]*slope
+		through[i] = weights[i] / (lengthM / 2 * slope)
 	}
-	low := at[0]
-	for i := range n {
-		high := at[n-1]
-		if i < n-1 {
-			high = (at[i] + at[i+1]) / 2
-			a.area[i] = 1
-			if radial {
-				a.area[i] = high
-			}
-		}
-		a.size[i] = edge(high) - edge(low)
-		low = high
-	}
-	a.edge = edge
+	a.at[n] = lengthM / 2
+	a.fill(lengthM)
+	a.between = conductance(xi, through)
 	return a
 }
 
-// face is how one end of an axis meets its surroundings, everything divided
-// by the batter's heat per volume. A zero face is a plane of symmetry.
-type face struct {
-	out  float64 // [m/s] from the surface, or from the wall when there is one
-	in   float64 // [m/s] from the surface to the wall
-	wall float64 // thickness of batter that holds as much heat as the wall [m]
-}
-
-// line is the conduction along one axis: C dθ/dt = -K θ, θ above the
-// surroundings, over the nodes and the walls at either end.
-type line struct {
-	n      int        // nodes and walls
-	lows   int        // 1 when there is a wall before the first node
-	values []float64  // eigenvalues of C⁻¹K [1/s]
-	left   *mat.Dense // C^-½ V
-	right  *mat.Dense // Vᵀ C^½
-	loss   [2]float64 // what leaves at the first and last entry per kelvin
-}
-
-// newLine joins an axis, its two faces and the batter's diffusivity [m²/s].
-func newLine(a axis, diffusivity float64, faces [2]face) line {
-	lows, highs := walls(faces[0]), walls(faces[1])
-	n := lows + len(a.at) + highs
-	l := line{n: n, lows: lows}
-	size := make([]float64, n)
-	k := mat.NewSymDense(n, nil)
-	couple := func(i int, g float64) {
-		k.SetSym(i, i, k.At(i, i)+g)
-		k.SetSym(i+1, i+1, k.At(i+1, i+1)+g)
-		k.SetSym(i, i+1, -g)
+// sideAxis cuts a length [m] from the middle, of which it is the mirror, to a
+// face at n+1 nodes.
+func sideAxis(lengthM float64, n int) axis {
+	whole := wholeAxis(2*lengthM, n)
+	mirror := mat.NewDense(2*n+1, n+1, nil)
+	for i := range n + 1 {
+		mirror.Set(n-i, i, 1)
+		mirror.Set(n+i, i, 1)
 	}
-	copy(size[lows:], a.size)
-	for i, area := range a.area {
-		couple(lows+i, diffusivity*area/(a.at[i+1]-a.at[i]))
-	}
-	for end, f := range faces {
-		at := end * (n - 1)
-		if walls(f) == 1 {
-			size[at] = f.wall * a.ends[end]
-			couple(at-end, f.in*a.ends[end])
-		}
-		l.loss[end] = f.out * a.ends[end]
-		k.SetSym(at, at, k.At(at, at)+l.loss[end])
-	}
-	l.decompose(size, k)
-	return l
-}
-
-func walls(f face) int {
-	if f.wall > 0 {
-		return 1
-	}
-	return 0
-}
-
-func (l *line) decompose(size []float64, k *mat.SymDense) {
-	for i := range size {
-		for j := i; j < len(size); j++ {
-			k.SetSym(i, j, k.At(i, j)/math.Sqrt(size[i]*size[j]))
+	a := axis{at: make([]float64, n+1), size: make([]float64, n+1), between: mat.NewSymDense(n+1, nil), ends: whole.ends, edge: whole.edge}
+	var half, folded mat.Dense
+	half.Mul(whole.between, mirror)
+	folded.Mul(mirror.T(), &half)
+	for i := range n + 1 {
+		a.at[i], a.size[i] = whole.at[n+i]-lengthM, whole.size[n+i]
+		for j := i; j <= n; j++ {
+			a.between.SetSym(i, j, folded.At(i, j)/2)
 		}
 	}
-	var eigen mat.EigenSym
-	if !eigen.Factorize(k, true) {
-		panic("heat: conduction along an axis has no eigenvalues")
-	}
-	l.values = eigen.Values(nil)
-	l.left, l.right = mat.NewDense(l.n, l.n, nil), mat.NewDense(l.n, l.n, nil)
-	var v mat.Dense
-	eigen.VectorsTo(&v)
-	for i, s := range size {
-		for m := range size {
-			l.left.Set(i, m, v.At(i, m)/math.Sqrt(s))
-			l.right.Set(m, i, v.At(i, m)*math.Sqrt(s))
-		}
-	}
+	a.size[0] /= 2
+	return a
 }
 
-// step is what conduction along a line does in a given time: exact, whatever
-// the time. The matrix takes θ to θ, lost gives what left through the faces
-// per θ of every entry.
-type step struct {
-	dtS    float64   // what it was filled for; 0: nothing yet
-	matrix []float64 // n by n, row by row
-	lost   []float64
+// radiusAxis cuts a radius [m] from the middle outward at n+1 nodes. What is
+// smooth about the middle is a polynomial of the radius squared.
+func radiusAxis(radiusM float64, n int) axis {
+	xi, weights := lobatto(n)
+	a := axis{at: make([]float64, n+1), size: make([]float64, n+1), ends: [2]float64{0, radiusM}, edge: func(r float64) float64 { return r * r / 2 }}
+	through := make([]float64, n+1)
+	for i, z := range xi {
+		root := math.Sqrt((1 + z) / 2)
+		x, slope := evenly(root)
+		perSquare := 1 / (math.Asin(evenness) * math.Asin(evenness)) * evenness * evenness // of x², at the middle
+		if root > 0 {
+			perSquare = x * slope / root
+		}
+		a.at[i] = radiusM * x
+		a.size[i] = radiusM * radiusM / 2 * perSquare * weights[i] / 2
+		through[i] = 4 * x * x / perSquare * weights[i]
+	}
+	a.fill(radiusM * radiusM / 2)
+	a.between = conductance(xi, through)
+	return a
 }
 
-// over fills s with the step of dtS seconds: e^(-C⁻¹K dt), and the integral
-// of the flux over it.
-func (l line) over(dtS float64, s *step) {
-	if s.dtS == dtS {
-		return
-	}
-	n := l.n
-	s.dtS = dtS
-	if len(s.matrix) != n*n {
-		s.matrix, s.lost = make([]float64, n*n), make([]float64, n)
-	}
-	clear(s.matrix)
-	clear(s.lost)
-	left, right := l.left.RawMatrix().Data, l.right.RawMatrix().Data
-	for m, value := range l.values {
-		decay := math.Exp(-value * dtS)
-		during := dtS
-		if value*dtS > 1e-12 {
-			during = -math.Expm1(-value*dtS) / value
+// fill makes the sizes come to the whole, which the rule meets but for some 1e-5.
+func (a axis) fill(whole float64) { floats.Scale(whole/floats.Sum(a.size), a.size) }
+
+// lobatto returns the n+1 nodes of Lobatto's rule on -1 to 1, the ends among
+// them, and their weights; n of 1 or more. The inner nodes are where the slope of
+// Legendre's polynomial of degree n is 0. Source: abramowitz_stegun 25.4.32.
+func lobatto(n int) (at, weights []float64) {
+	at, weights = make([]float64, n+1), make([]float64, n+1)
+	for i := range at {
+		x := -math.Cos(math.Pi * float64(i) / float64(n))
+		p, slope := legendre(n, x)
+		for inner := i > 0 && i < n; inner; {
+			step := slope * (1 - x*x) / (2*x*slope - float64(n*(n+1))*p)
+			x -= step
+			p, slope = legendre(n, x)
+			inner = math.Abs(step) > 1e-14
 		}
-		row := right[m*n : m*n+n]
-		for i := range n {
-			f := left[i*n+m] * decay
-			out := s.matrix[i*n : i*n+n]
-			for j, r := range row {
-				out[j] += f * r
+		at[i], weights[i] = x, 2/(float64(n*(n+1))*p*p)
+	}
+	return at, weights
+}
+
+// legendre returns Legendre's polynomial of degree n at x and, within the ends,
+// its slope. Source: abramowitz_stegun 22.7.10, 22.8.5.
+func legendre(n int, x float64) (p, slope float64) {
+	before, p := 1.0, x
+	for k := 2; k <= n; k++ {
+		before, p = p, (float64(2*k-1)*x*p-float64(k-1)*before)/float64(k)
+	}
+	return p, float64(n) * (before - x*p) / (1 - x*x)
+}
+
+// conductance returns what conduction joins: the sum over the nodes of through times
+// the slopes of every two polynomials that are 1 at one node and 0 at the others.
+func conductance(at, through []float64) *mat.SymDense {
+	n := len(at)
+	slopes := mat.NewDense(n, n, nil) // of the polynomial of j at node i
+	for i := range at {
+		for j := range at {
+			if i == j {
+				continue
 			}
-		}
-		f := (l.loss[0]*left[m] + l.loss[1]*left[(n-1)*n+m]) * during
-		for j, r := range row {
-			s.lost[j] += f * r
+			d := 1 / (at[j] - at[i])
+			for k := range at {
+				if k != i && k != j {
+					d *= (at[i] - at[k]) / (at[j] - at[k])
+				}
+			}
+			slopes.Set(i, j, d)
+			slopes.Set(i, i, slopes.At(i, i)-d)
 		}
 	}
+	k := mat.NewSymDense(n, nil)
+	for q, g := range through {
+		k.SymRankOne(k, g, slopes.RowView(q))
+	}
+	return k
 }

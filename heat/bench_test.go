@@ -51,7 +51,7 @@ func BenchmarkDay(b *testing.B) {
 			p := loaf()
 			p.Start.TC = pourC
 			for b.Loop() {
-				if _, err := Solve(p, swift); err != nil {
+				if _, err := Solve(p, Shown); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -55,7 +55,7 @@ func TestEdgeOfABoxIsTheProduct(t *testing.T) {
 			fourier := p.ConductivityWMK / (p.DensityKgM3 * p.HeatJKgK) * s.UntilS / (halfM * halfM)
 			theta *= slabSeries(5*halfM/p.ConductivityWMK, fourier, place)
 		}
-		near(t, "edge", r.EdgeC[len(r.EdgeC)-1], 20+50*theta, 0.1)
+		near(t, "edge", r.EdgeC[len(r.EdgeC)-1], 20+50*theta, 0.005)
 	}
 }
 
@@ -89,7 +89,7 @@ func TestAsHighAsWide(t *testing.T) {
 			s := Shown
 			s.UntilS = fourier * halfM * halfM * p.DensityKgM3 * p.HeatJKgK / p.ConductivityWMK
 			r := solve(t, p, s)
-			near(t, axis+", Bi "+key[0]+" Fo "+key[1], (r.CoreC[len(r.CoreC)-1]-20)/50, want, 0.004)
+			near(t, axis+", Bi "+key[0]+" Fo "+key[1], (r.CoreC[len(r.CoreC)-1]-20)/50, want, 0.0002)
 		}
 	}
 	if len(theta) < 20 {

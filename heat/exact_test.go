@@ -40,8 +40,8 @@ func TestCoolingAgainstTheSeries(t *testing.T) {
 			kind += ", Biot over 5"
 		}
 		worst[kind] = math.Max(worst[kind], miss)
-		if allowed := map[bool]float64{false: 0.004, true: 0.008}[biot > 5]; miss > allowed {
-			t.Errorf("%s Bi %g Fo %g at %g: off by %.4f, allowed %g", row["geometry"], biot, fourier, place, miss, allowed)
+		if allowed := map[bool]float64{false: 0.0002, true: 0.001}[biot > 5]; miss > allowed {
+			t.Errorf("%s Bi %g Fo %g at %g: off by %.6f, allowed %g", row["geometry"], biot, fourier, place, miss, allowed)
 		}
 	}
 	t.Logf("largest differences of theta: %v", worst)
@@ -67,7 +67,7 @@ func TestBrickAgainstTheProductSolution(t *testing.T) {
 		r := solve(t, inert(), s)
 		got, want := r.CoreC[len(r.CoreC)-1], number(t, row["T_centre_C"])
 		worst = math.Max(worst, math.Abs(got-want))
-		near(t, row["t_h"]+" h", got, want, 0.05)
+		near(t, row["t_h"]+" h", got, want, 0.01)
 	}
 	t.Logf("largest difference %.3f K", worst)
 }
@@ -85,12 +85,12 @@ func TestSlabWithADecayingSource(t *testing.T) {
 	for _, row := range published(t, "slab_source.csv") {
 		s := Shown
 		s.UntilS, s.Frames = number(t, row["t_s"]), 1
-		s.MostStepS = 150 // the surface is the splitting's weak place: 0.11 K at 300 s
+		s.MostStepS = 150 // the surface is the splitting's weak place: 0.20 K in the steps of the run shown
 		r := solve(t, p, s)
 		for name, got := range map[string]float64{"dT_centre_series_K": r.CoreC[len(r.CoreC)-1], "dT_surface_series_K": surface(r, p)} {
 			want := number(t, row[name])
 			worst = math.Max(worst, math.Abs(got-20-want))
-			near(t, row["t_s"]+" s "+name, got-20, want, 0.1)
+			near(t, row["t_s"]+" s "+name, got-20, want, 0.05)
 		}
 	}
 	t.Logf("largest difference %.3f K", worst)
@@ -133,9 +133,10 @@ func TestIsothermalAgainstTheClosedForm(t *testing.T) {
 	}
 }
 
-// The error of space falls with the square of the step: each halving to a
-// quarter. The cases are chosen so that every kind of axis is met.
-func TestSecondOrderInSpace(t *testing.T) {
+// What smooth courses miss falls faster than the square of the step: by halving
+// it, to far less than a quarter. The cases are chosen so that every kind of axis
+// is met; the finest grid stands for one without end.
+func TestOrderInSpace(t *testing.T) {
 	t.Parallel()
 	for name, b := range map[string]Body{
 		"box":     {Shape: Box, SizeM: [3]float64{0.08, 0.09, 0.07}},
@@ -144,15 +145,20 @@ func TestSecondOrderInSpace(t *testing.T) {
 	} {
 		p := loaf()
 		p.Body, p.Rate.GelFactor = b, 1
-		p.Stages[0].UBottom = 8
-		var core []float64
-		for _, g := range []Resolution{4, 8, 16} {
+		p.Stages[0].USide, p.Stages[0].UTop, p.Stages[0].UBottom = 40, 30, 60
+		var core, edge, mean []float64
+		for _, g := range []Resolution{2, 4, 12} {
 			r := solve(t, p, Settings{Grid: g, UntilS: 2 * 3600, MostStepS: 60, ToleranceK: 1})
-			core = append(core, r.CoreC[len(r.CoreC)-1])
+			last := len(r.TimeS) - 1
+			core, edge, mean = append(core, r.CoreC[last]), append(edge, r.EdgeC[last]), append(mean, r.MeanC[last])
 		}
-		order := math.Log2((core[1] - core[0]) / (core[2] - core[1]))
-		t.Logf("%s: order %.2f", name, order)
-		near(t, name+" order", order, 2, 0.15)
+		for what, c := range map[string][]float64{"core": core, "edge": edge, "mean": mean} {
+			off := [2]float64{math.Abs(c[0] - c[2]), math.Abs(c[1] - c[2])}
+			t.Logf("%s, %s: off by %.4f and %.4f K, order %.1f", name, what, off[0], off[1], math.Log2(off[0]/off[1]))
+			if off[1] > max(off[0]/4, 0.002) || off[1] > 0.05 {
+				t.Errorf("%s, %s: off by %.4f and %.4f K", name, what, off[0], off[1])
+			}
+		}
 	}
 }
 
@@ -189,7 +195,7 @@ func TestManufacturedSolution(t *testing.T) {
 	uz := k * d * math.Tan(d*0.035)
 	diffusivity := k / (p.DensityKgM3 * p.HeatJKgK)
 	var errors []float64
-	for _, g := range []Resolution{4, 8, 16} {
+	for _, g := range []Resolution{2, 3, 4} {
 		v := newSolver(p, Settings{Grid: g})
 		v.around = 20
 		faces := [][2]face{{{}, {out: ux}}, {{}, {out: uy}}, {{out: uz}, {out: uz}}}
@@ -228,10 +234,9 @@ func TestManufacturedSolution(t *testing.T) {
 		}
 		errors = append(errors, worst)
 	}
-	order := math.Log2(errors[1] / errors[2])
-	t.Logf("largest errors %.4f K, order %.2f", errors, order)
-	near(t, "order", order, 2, 0.15)
-	if errors[2] > 0.02 {
-		t.Errorf("finest error %g K", errors[2])
+	order := math.Log(errors[0]/errors[1]) / math.Log(1.5)
+	t.Logf("largest errors %.5f K, order %.1f", errors, order)
+	if order < 2 || errors[2] > 0.005 {
+		t.Errorf("errors %.5f K", errors)
 	}
 }

@@ -150,37 +150,29 @@ func dot(a, b []float64) float64 {
 // together, each line weighted.
 func (s step) apply(out, in [][]float64, weights []float64) (lost float64) {
 	n := len(in)
+	combine(out[0], s.lost, in)
+	lost = dot(weights, out[0])
 	for i, dst := range out {
-		coefficients := s.matrix[i*n : i*n+n]
-		clear(dst)
-		j := 0
-		for ; j+4 <= n; j += 4 {
-			addFour(dst, coefficients[j:j+4], in[j], in[j+1], in[j+2], in[j+3])
-		}
-		for ; j < n; j++ {
-			c := coefficients[j]
-			for p, v := range in[j][:len(dst)] {
-				dst[p] += c * v
-			}
-		}
-	}
-	for j, c := range s.lost {
-		sum := 0.0
-		for p, w := range weights {
-			sum += w * in[j][p]
-		}
-		lost += c * sum
+		combine(dst, s.matrix[i*n:i*n+n], in)
 	}
 	return lost
 }
 
-// addFour adds four rows times their coefficients at once: the loop is bound
-// by memory, not by arithmetic.
-func addFour(dst, c, a0, a1, a2, a3 []float64) {
-	c0, c1, c2, c3 := c[0], c[1], c[2], c[3]
-	a0, a1, a2, a3 = a0[:len(dst)], a1[:len(dst)], a2[:len(dst)], a3[:len(dst)]
-	for p := range dst {
-		dst[p] += c0*a0[p] + c1*a1[p] + c2*a2[p] + c3*a3[p]
+// combine sets dst to the sum of rows, each times its coefficient: four at
+// once, since the loop is bound by memory, not by arithmetic.
+func combine(dst, c []float64, rows [][]float64) {
+	clear(dst)
+	for ; len(rows) >= 4; c, rows = c[4:], rows[4:] {
+		c0, c1, c2, c3 := c[0], c[1], c[2], c[3]
+		a0, a1, a2, a3 := rows[0][:len(dst)], rows[1][:len(dst)], rows[2][:len(dst)], rows[3][:len(dst)]
+		for p := range dst {
+			dst[p] += c0*a0[p] + c1*a1[p] + c2*a2[p] + c3*a3[p]
+		}
+	}
+	for i, row := range rows {
+		for p, v := range row[:len(dst)] {
+			dst[p] += c[i] * v
+		}
 	}
 }
 

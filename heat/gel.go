@@ -78,8 +78,7 @@ func (r *Run) Gelled(gelC float64) float64 {
 	return gelled / all
 }
 
-// hotPart is the share of the volume that counts as a part: what is smaller
-// may be a corner that no grid in use knows.
+// hotPart is the share of the volume that counts as a part: less is a corner.
 const hotPart = 0.05
 
 // partC returns the temperature that hotPart of the volume passes [°C], to 0.1 K.

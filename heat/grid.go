@@ -8,13 +8,13 @@ type Resolution int
 
 // Resolutions in use. docs/model/heat.md has the error of each.
 const (
-	Coarse Resolution = 4 // the many runs of a band
-	Fine   Resolution = 8 // the one run that is shown
+	Coarse Resolution = 3 // the many runs of a band
+	Fine   Resolution = 6 // the one run that is shown
 )
 
-// most is how much longer than the shortest step a step in the middle of a
-// long side may be: the middle of a loaf is flat.
-const most = 4.0
+// longest is how many times as long as across the thinnest half a step along
+// a long one may be: the middle of a loaf is flat.
+const longest = 5.0
 
 // grid is a body cut along its axes: x, y and z of a box, radius and z of an
 // upright cylinder, radius and length of a level one. Across a plane of
@@ -38,57 +38,36 @@ func newGrid(b Body, fineness Resolution) grid {
 	if b.Shape == Box {
 		return newBoxGrid(b, fineness)
 	}
-	step := math.Min(b.RadiusM, b.LengthM/2) / float64(fineness)
-	g := grid{axes: []axis{newAxis(half(b.RadiusM, step, fineness), true)}, kinds: []kind{halfSide, upDown}, times: 2 * math.Pi}
-	along := half(b.LengthM/2, step, fineness)
+	thinnest := math.Min(b.RadiusM, b.LengthM/2)
+	out, along := fineness.across(b.RadiusM, thinnest), fineness.across(b.LengthM/2, thinnest)
+	g := grid{axes: []axis{radiusAxis(b.RadiusM, out)}, kinds: []kind{halfSide, upDown}, times: 2 * math.Pi}
 	if b.Axis == Level {
-		g.axes, g.kinds[1], g.times = append(g.axes, newAxis(along, false)), halfSide, 4*math.Pi
+		g.axes, g.kinds[1], g.times = append(g.axes, sideAxis(b.LengthM/2, along)), halfSide, 4*math.Pi
 		g.middle = []int{0, 0}
 		return g
 	}
-	g.axes = append(g.axes, newAxis(both(along), false))
-	g.middle = []int{0, len(along) - 1}
+	g.axes = append(g.axes, wholeAxis(b.LengthM, along))
+	g.middle = []int{0, along}
 	return g
 }
 
 func newBoxGrid(b Body, fineness Resolution) grid {
 	x, y, z := b.SizeM[0]/2, b.SizeM[1]/2, b.SizeM[2]/2
-	step := min(x, y, z) / float64(fineness)
-	up := half(z, step, fineness)
+	thinnest := min(x, y, z)
+	up := fineness.across(z, thinnest)
 	return grid{
-		axes:   []axis{newAxis(half(x, step, fineness), false), newAxis(half(y, step, fineness), false), newAxis(both(up), false)},
+		axes:   []axis{sideAxis(x, fineness.across(x, thinnest)), sideAxis(y, fineness.across(y, thinnest)), wholeAxis(2*z, up)},
 		kinds:  []kind{halfSide, halfSide, upDown},
-		middle: []int{0, 0, len(up) - 1},
+		middle: []int{0, 0, up},
 		times:  4,
 	}
 }
 
-// half cuts a length [m] from the middle outward; steps shorten smoothly
-// toward the face, where they are about step long.
-func half(lengthM, step float64, fineness Resolution) []float64 {
-	n := int(fineness)
-	curve := 0.0 // x = L ((1+c) s - c s²): steps from (1+c) to (1-c) of the mean
-	if lengthM > step*float64(n)*1.001 {
-		n = int(math.Ceil(math.Max(float64(n), lengthM/step/most)))
-		n = min(n, 3*int(fineness)) // a very long body is a rod: its ends matter little
-		curve = math.Max(0, math.Min((most-1)/(most+1)*1.25, 1-step*float64(n)/lengthM))
-	}
-	at := make([]float64, n+1)
-	for i := range at {
-		s := float64(i) / float64(n)
-		at[i] = lengthM * s * (1 + curve - curve*s)
-	}
-	return at
-}
-
-// both mirrors a half into a whole that begins at 0.
-func both(half []float64) []float64 {
-	n := len(half) - 1
-	at := make([]float64, 2*n+1)
-	for i, x := range half {
-		at[n+i], at[n-i] = half[n]+x, half[n]-x
-	}
-	return at
+// across returns how many steps a half of the body takes from the middle to a
+// face, its thinnest half taking as many as the resolution says.
+func (r Resolution) across(halfM, thinnestM float64) int {
+	n := math.Ceil(float64(r) / longest * halfM / thinnestM * (1 - 1e-9))
+	return min(max(int(r), int(n)), 3*int(r)) // a very long body is a rod: its ends matter little
 }
 
 // stride returns how many entries lie between neighbours on an axis of a

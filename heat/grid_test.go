@@ -6,27 +6,25 @@ import (
 	"testing"
 )
 
-// swift is a day's forecast in some 10 ms: docs/performance.md.
-var swift = Settings{Grid: 6, Coarser: 4, UntilS: 24 * 3600, MostStepS: 600, ToleranceK: 0.15}
-
-// What the settings in use miss, against a grid without end (18 steps and 12,
-// which agree with 24 and 30 to 0.1 K): loaves that stay cool, and loaves that
-// run away through the gel line, where a front of 30 K crosses the core in
-// minutes and reaches the corners last.
+// What the settings in use miss, against a fine grid in short steps: loaves
+// that stay cool, and loaves that run away through the gel line, where a front
+// of 30 K crosses the core in minutes and reaches the corners last.
 func TestGridsAreFineEnough(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		pourC   float64
 		allowed map[string][4]float64 // of core and mean: at worst, and at 95 of 100 times [K]
 	}{
-		{40, map[string][4]float64{"shown": {0.1, 0.1, 0.1, 0.1}, "swift": {0.2, 0.1, 0.1, 0.1}, "sampled": {0.8, 0.5, 0.5, 0.5}}},
-		{48, map[string][4]float64{"shown": {0.5, 0.2, 0.7, 0.5}, "swift": {0.7, 0.3, 1, 0.5}, "sampled": {4, 1, 3, 2}}},
-		{52, map[string][4]float64{"shown": {1, 0.2, 0.7, 0.5}, "swift": {1, 0.3, 1, 0.5}, "sampled": {6, 1, 3, 2}}},
+		{40, map[string][4]float64{"shown": {0.1, 0.05, 0.1, 0.05}, "sampled": {0.2, 0.1, 0.2, 0.1}}},
+		{44, map[string][4]float64{"shown": {0.5, 0.2, 0.5, 0.2}, "sampled": {2, 0.3, 1, 0.4}}},
+		{47, map[string][4]float64{"shown": {0.5, 0.2, 0.5, 0.2}, "sampled": {2, 0.3, 1, 0.4}}},
+		{50, map[string][4]float64{"shown": {0.5, 0.2, 0.5, 0.2}, "sampled": {2, 0.3, 1, 0.4}}},
+		{52, map[string][4]float64{"shown": {0.5, 0.2, 0.5, 0.2}, "sampled": {2, 0.3, 1, 0.4}}},
 	} {
 		p := loaf()
 		p.Start.TC = c.pourC
-		best := solve(t, p, Settings{Grid: 18, Coarser: 12, UntilS: 12 * 3600, MostStepS: 600, ToleranceK: 0.05})
-		for name, s := range map[string]Settings{"shown": Shown, "swift": swift, "sampled": Sampled} {
+		best := solve(t, p, Settings{Grid: 14, UntilS: 12 * 3600, MostStepS: 600, ToleranceK: 0.2, LateS: 1})
+		for name, s := range map[string]Settings{"shown": Shown, "sampled": Sampled} {
 			s.UntilS = 12 * 3600
 			r := solve(t, p, s)
 			core, core95 := apart(r.TimeS, r.CoreC, best.TimeS, best.CoreC)
@@ -37,8 +35,8 @@ func TestGridsAreFineEnough(t *testing.T) {
 					t.Errorf("poured at %g, %s: number %d is %.2f, allowed %g", c.pourC, name, i, got, allowed)
 				}
 			}
-			near(t, "share gelled", r.Gelled(71), best.Gelled(71), 0.05)
-			near(t, name+": what a twentieth passes", r.partC(), best.partC(), 1)
+			near(t, name+": share gelled", r.Gelled(71), best.Gelled(71), 0.08)
+			near(t, name+": what a twentieth passes", r.partC(), best.partC(), 1.5)
 		}
 	}
 }

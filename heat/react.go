@@ -18,7 +18,6 @@ const (
 // Speed returns how many times faster the reaction runs at tC than at TRefC,
 // the gel's factor included. Source: docs/model/heat.md eq. 3.
 func (r Rate) Speed(tC float64) float64 {
-	s := math.Exp(-r.EaJMol / gasConstant * (1/(tC+zeroC) - 1/(r.TRefC+zeroC)))
 	gelled := 0.0
 	switch {
 	case r.GelRampK > 0:
@@ -26,7 +25,12 @@ func (r Rate) Speed(tC float64) float64 {
 	case tC > r.GelC:
 		gelled = 1
 	}
-	return s * (1 + (r.GelFactor-1)*gelled)
+	return r.plain(tC) * (1 + (r.GelFactor-1)*gelled)
+}
+
+// plain is Speed without the gel's factor.
+func (r Rate) plain(tC float64) float64 {
+	return math.Exp(-r.EaJMol / gasConstant * (1/(tC+zeroC) - 1/(r.TRefC+zeroC)))
 }
 
 // PerSecond returns dX/dt [1/s] at conversion x [0..1] and tC.
@@ -49,65 +53,83 @@ func power(x, m float64) float64 {
 type reactor struct {
 	Rate
 	riseK float64 // of the whole reaction without loss
-	speed []entry
+	speed []entry // without the gel's factor
 	order order
 }
 
 func newReactor(p Physics) reactor {
 	r := reactor{Rate: p.Rate, riseK: p.ReactionJKg / p.HeatJKgK, order: orderOf(p.Rate.N)}
 	r.speed = make([]entry, int((tableHighC-tableLowC)/tableStepK)+1)
-	next := p.Rate.Speed(tableLowC)
+	next := p.Rate.plain(tableLowC)
 	for i := range r.speed {
 		at := next
-		next = p.Rate.Speed(tableLowC + tableStepK*float64(i+1))
-		r.speed[i] = entry{at, next - at}
+		next = p.Rate.plain(tableLowC + tableStepK*float64(i+1))
+		r.speed[i] = entry{at - (next-at)*float64(i), next - at}
 	}
-	r.speed[0].rise, r.speed[len(r.speed)-1].rise = 0, 0 // the same for all that is beyond
+	last := len(r.speed) - 1 // what is beyond is as fast as the ends
+	r.speed[0], r.speed[last] = entry{p.Rate.plain(tableLowC), 0}, entry{p.Rate.plain(tableHighC), 0}
 	return r
 }
 
+// speedAt is Rate.plain by the table.
 func (r *reactor) speedAt(tC float64) float64 {
 	at := (tC - tableLowC) * (1 / tableStepK)
-	i := min(max(int(at), 0), len(r.speed)-1)
+	i := int(at)
+	if uint(i) >= uint(len(r.speed)) {
+		i = r.nearest(i)
+	}
 	e := &r.speed[i]
-	return e.at + (at-float64(i))*e.rise
+	return e.start + at*e.rise
 }
 
-// entry is a speed of the table and how much it rises to the next.
-type entry struct{ at, rise float64 }
+func (r *reactor) nearest(i int) int { return min(max(i, 0), len(r.speed)-1) }
+
+// gel is how much faster a cell reacts of which the temperatures span 1/sharp.
+func (r *reactor) gel(tC, sharp float64) float64 {
+	switch gelled := (tC-r.GelC)*sharp + 0.5; {
+	case gelled <= 0:
+		return 1
+	case gelled >= 1:
+		return r.GelFactor
+	default:
+		return 1 + (r.GelFactor-1)*gelled
+	}
+}
+
+// entry is the straight line from one speed of the table to the next, counted in
+// steps from the first.
+type entry struct{ start, rise float64 }
 
 // react advances one node by dtS from conversion x, of which root is the root
-// of what is left: it returns the new root and conversion and, as the measure
-// of the error, how far the first-order step would have been off.
-// The autocatalytic speed is taken at the middle of the step, and with that
-// speed what is left, 1-x, follows its own law exactly: it never passes 0, and
-// for n below 1 reaches it in finite time. Source: docs/model/heat.md eq. 9.
-func (r *reactor) react(root, x, tC, dtS float64) (rootAfter, after, missed float64) {
-	rootAfter, after, missed = r.once(root, x, tC, dtS)
-	if tC >= r.GelC+r.GelRampK/2 || tC+r.riseK*(after-x) <= r.GelC-r.GelRampK/2 {
-		return rootAfter, after, missed
+// of what is left, and returns the new root and conversion. It goes as once does,
+// and in pieces when the node enters the gel line's ramp, where its speed jumps.
+// middle is the speed in the middle of the step [1/s] and more how much more of
+// what is left, X, it takes than the speed at the start would.
+func (r *reactor) react(root, x, tC, dtS, sharp float64) (rootAfter, after, middle, more float64) {
+	rootAfter, after, middle, more = r.once(root, x, tC, dtS, sharp)
+	rise, below := r.riseK*(after-x)*sharp, (r.GelC-tC)*sharp // 1 is the whole ramp
+	if rise < 0.25 || below <= -0.5 || rise <= below-0.5 {
+		return rootAfter, after, middle, more
 	}
+	const pieces = 4
 	start := x
-	rootAfter, after = root, x
-	for range crossing {
-		rootAfter, after, _ = r.once(rootAfter, after, tC+r.riseK*(after-start), dtS/crossing)
+	for range pieces {
+		root, x, _, _ = r.once(root, x, tC+r.riseK*(x-start), dtS/pieces, sharp)
 	}
-	return rootAfter, after, missed
+	return root, x, middle, more
 }
 
-// crossing is in how many pieces a node steps over the gel line, where its
-// speed jumps.
-const crossing = 4
-
-func (r *reactor) once(root, x, tC, dtS float64) (rootAfter, after, missed float64) {
+// once takes the autocatalytic speed at the middle of the step; with that speed
+// what is left, 1-x, follows its own law exactly: it never passes 0, and for n
+// below 1 reaches it in finite time. Source: docs/model/heat.md eq. 9.
+func (r *reactor) once(root, x, tC, dtS, sharp float64) (rootAfter, after, middle, more float64) {
 	fall := r.order.power * dtS
-	slope := r.speedAt(tC) * (r.K1 + r.K2*power(x, r.M))
-	half := r.order.left(root - fall*slope/2)
-	middle := r.speedAt(tC+r.riseK*(1-x-half)) * (r.K1 + r.K2*power(1-half, r.M))
+	start := r.speedAt(tC) * r.gel(tC, sharp) * (r.K1 + r.K2*power(x, r.M))
+	half := r.order.left(root - fall*start/2)
+	tC += r.riseK * (1 - x - half)
+	middle = r.speedAt(tC) * r.gel(tC, sharp) * (r.K1 + r.K2*power(1-half, r.M))
 	rootAfter = root - fall*middle
-	// What the slope at the start would have given, to first order.
-	missed = math.Abs((middle - slope) * dtS * half)
-	return rootAfter, 1 - r.order.left(rootAfter), min(missed, 1-x)
+	return rootAfter, 1 - r.order.left(rootAfter), middle, (middle - start) * dtS
 }
 
 // order is how what is left of the alkali enters the speed: dY/dt = -k Y^n.
@@ -146,7 +168,8 @@ func (o order) root(y float64) float64 {
 // means that it has ended.
 func (o order) left(root float64) float64 {
 	if o.kind == threeQuarter && root > 0 {
-		return root * root * root * root
+		square := root * root
+		return square * square
 	}
 	return o.otherLeft(root)
 }

@@ -8,18 +8,18 @@ import (
 // Settings say how a case is solved.
 type Settings struct {
 	Grid       Resolution
-	Coarser    Resolution // of a second grid, to take the two to one without end; 0: none
-	UntilS     float64    // how long to look ahead [s]
-	MostStepS  float64    // the longest step, and so the widest gap of the series [s]; its multiples are met
-	ToleranceK float64    // error of the reaction's heat allowed in one step [K]
-	Frames     int        // how many pictures of the cross-section to keep; 0: none
-	Settled    bool       // stop early, once nothing more can gel or overheat and the batch could be turned out
+	UntilS     float64 // how long to look ahead [s]
+	MostStepS  float64 // the longest step, and so the widest gap of a run [s]; its multiples are met
+	ToleranceK float64 // error of the reaction's heat allowed in one step [K], first order's
+	LateS      float64 // how much too late a reaction that speeds up may be after one step [s], first order's; 0: any
+	Frames     int     // how many pictures of the cross-section to keep; 0: none
+	Settled    bool    // stop early, once nothing more can gel or overheat and the batch could be turned out
 }
 
 // Usual settings of the run that is shown and of the many behind a band.
 var (
-	Shown   = Settings{Grid: Fine, Coarser: 5, UntilS: 24 * 3600, MostStepS: 300, ToleranceK: 0.1}
-	Sampled = Settings{Grid: Coarse, UntilS: 24 * 3600, MostStepS: 900, ToleranceK: 0.3}
+	Shown   = Settings{Grid: Fine, UntilS: 24 * 3600, MostStepS: 900, ToleranceK: 0.6, LateS: 3}
+	Sampled = Settings{Grid: Coarse, UntilS: 24 * 3600, MostStepS: 900, ToleranceK: 1, LateS: 8}
 )
 
 // Run is the course of one case.
@@ -61,6 +61,7 @@ type solver struct {
 	perK    float64 // heat of the whole body per kelvin [J/K]
 	account Energy
 	kept    saved
+	cells
 }
 
 // saved is what a rejected step goes back to.
@@ -75,15 +76,6 @@ func Solve(p Physics, s Settings) (*Run, error) {
 	if err := p.Check(); err != nil {
 		return nil, err
 	}
-	r := solveOn(p, s)
-	if s.Coarser > 0 && len(r.TimeS) > 1 {
-		r.extrapolate(solveOn(p, s.coarser()), s, p)
-	}
-	return r, nil
-}
-
-// solveOn returns the course on one grid.
-func solveOn(p Physics, s Settings) *Run {
 	v := newSolver(p, s)
 	r := &Run{grid: v.f.grid, Nodes: len(v.x), PeakC: math.Inf(-1), reached: make([]float64, len(v.x))}
 	for i := range r.reached {
@@ -101,7 +93,7 @@ func solveOn(p Physics, s Settings) *Run {
 	}
 	r.HottestC = slices.Max(r.reached)
 	r.Energy = v.balance()
-	return r
+	return r, nil
 }
 
 func newSolver(p Physics, s Settings) *solver {
@@ -113,6 +105,7 @@ func newSolver(p Physics, s Settings) *solver {
 		v.f.body[i] = p.Start.TC
 	}
 	v.buildWalls()
+	v.cells = newCells(g)
 	v.kept = saved{body: make([]float64, len(v.x)), x: make([]float64, len(v.x)), root: make([]float64, len(v.x)), walls: make([][2][]float64, len(g.axes))}
 	for axis, ends := range v.f.walls {
 		for end, wall := range ends {
@@ -145,8 +138,8 @@ func (v *solver) step() {
 	for {
 		v.save()
 		missed := v.advance(dt, v.reactAll)
-		grow := 0.9 * math.Sqrt(v.ToleranceK/math.Max(missed, 1e-12))
-		if missed <= 3*v.ToleranceK || dt <= shortestS {
+		grow := 0.9 / math.Sqrt(math.Max(missed, 1e-12))
+		if missed <= 3 || dt <= shortestS {
 			// It may have been short for the clock's sake only.
 			v.dtS = math.Max(shortestS, math.Min(dt*math.Max(0.3, grow), 1.5*math.Max(dt, v.dtS)))
 			break
@@ -183,8 +176,9 @@ func (v *solver) length() float64 {
 }
 
 // advance takes a step of dtS with local, the law at every node, and returns
-// the largest error local reports.
+// the largest error local reports, as a multiple of what is allowed.
 func (v *solver) advance(dtS float64, local func(dtS float64) float64) float64 {
+	v.sharpen()
 	missed := local(dtS / 2)
 	last := len(v.lines) - 1
 	for i, l := range v.lines {
@@ -198,18 +192,27 @@ func (v *solver) advance(dtS float64, local func(dtS float64) float64) float64 {
 	return math.Max(missed, local(dtS/2))
 }
 
-// reactAll lets every node react for dtS, and boil.
-func (v *solver) reactAll(dtS float64) (missedK float64) {
+// reactAll lets every node react for dtS, and boil. It returns how many times
+// as far off as allowed the worst node is, against a step with the speed at its
+// start: in heat and, where the reaction speeds up, in how late it comes. An error
+// made then grows with the reaction; one made where it slows down does not.
+func (v *solver) reactAll(dtS float64) (missed float64) {
 	limit, around := v.Boiling.TC-v.around, v.around
-	released, sunk, missed := 0.0, 0.0, 0.0
+	released, sunk, off, lateS := 0.0, 0.0, 0.0, 0.0
 	body := v.f.body
-	x, root, weight := v.x[:len(body)], v.root[:len(body)], v.weight[:len(body)]
+	x, root, weight, sharp := v.x[:len(body)], v.root[:len(body)], v.weight[:len(body)], v.sharp[:len(body)]
 	for i, t := range body {
 		if before := x[i]; before < 1 {
-			var miss float64
-			root[i], x[i], miss = v.react(root[i], before, around+t, dtS)
-			if miss > missed {
-				missed = miss
+			var middle, more float64
+			root[i], x[i], middle, more = v.react(root[i], before, around+t, dtS, sharp[i])
+			if more > lateS*middle {
+				lateS = more / middle
+			}
+			if more = math.Abs(more); more > 1 {
+				more = 1
+			}
+			if more *= 1 - before; more > off {
+				off = more
 			}
 			t += v.riseK * (x[i] - before)
 			released += weight[i] * (x[i] - before)
@@ -222,7 +225,10 @@ func (v *solver) reactAll(dtS float64) (missedK float64) {
 	}
 	v.account.ReleasedJ += released * v.riseK * v.perK
 	v.account.SinkJ += sunk * v.perK
-	return missed * v.riseK
+	if missed = off * v.riseK / v.ToleranceK; v.LateS > 0 {
+		missed = math.Max(missed, lateS/v.LateS)
+	}
+	return missed
 }
 
 func (v *solver) save() {

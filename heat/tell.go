@@ -112,7 +112,7 @@ func Tell(c Case, o Options) (*Forecast, error) {
 		return nil, err
 	}
 	f := &Forecast{Physics: likely, Energy: r.Energy, Grade: c.Grade(), Section: r.section(c), Learned: c.Belief.words()}
-	f.Series = Series{r.TimeS, r.CoreC, r.EdgeC, r.MeanC, r.MeanX}
+	f.Series = r.series()
 	samples, err := c.samples(o)
 	if err != nil {
 		return nil, err
@@ -259,6 +259,32 @@ func (f *Forecast) fillBands(samples []sample) {
 func straight(times, values []float64, i int, t float64) float64 {
 	share := (t - times[i]) / (times[i+1] - times[i])
 	return values[i] + share*(values[i+1]-values[i])
+}
+
+// widestS is the widest gap in a series that is told [s].
+const widestS = 300.0
+
+// series returns the courses of a run, its wide gaps filled at the multiples of
+// widestS: straight, since the run takes long steps only where little bends.
+func (r *Run) series() (s Series) {
+	add := func(i int, t float64) {
+		s.TimeS = append(s.TimeS, t)
+		s.CoreC = append(s.CoreC, straight(r.TimeS, r.CoreC, i, t))
+		s.EdgeC = append(s.EdgeC, straight(r.TimeS, r.EdgeC, i, t))
+		s.MeanC = append(s.MeanC, straight(r.TimeS, r.MeanC, i, t))
+		s.MeanX = append(s.MeanX, straight(r.TimeS, r.MeanX, i, t))
+	}
+	for i := range len(r.TimeS) - 1 {
+		from, to := r.TimeS[i], r.TimeS[i+1]
+		add(i, from)
+		for t := widestS * math.Floor(from/widestS+1); to-from > widestS && t < to; t += widestS {
+			add(i, t)
+		}
+		if i == len(r.TimeS)-2 {
+			add(i, to)
+		}
+	}
+	return s
 }
 
 // section says where the points of the frames lie.

@@ -9,33 +9,37 @@ import time
 
 import numpy as np
 from scipy.integrate import solve_ivp
-from scipy.sparse import bmat, diags, eye, identity, kron
+from scipy.sparse import bmat, csr_matrix, eye, identity, kron
 
 
 def read(words):
     n = [int(next(words)) for _ in range(3)]
     core = int(next(words))
     number = lambda count: np.array([float(next(words)) for _ in range(count)])
-    axes = [(number(k), number(k - 1), number(2)) for k in n]
+    axes = [(number(k), number(k * k).reshape(k, k), number(k), number(2)) for k in n]
     return n, core, axes, number(12), number(4)
 
 
-def along(size, couple, out):
-    """The conduction of one axis as a matrix, and what its ends bring in."""
-    main = np.zeros(len(size))
-    main[:-1] -= couple
-    main[1:] -= couple
-    main[0] -= out[0]
-    main[-1] -= out[1]
-    return diags([couple, main, couple], [-1, 0, 1], format="csr").multiply(1 / size[:, None]).tocsr()
+def along(size, between, half, out):
+    """The conduction of one axis as a matrix, and half the span across a cell."""
+    conduct = -between
+    conduct[0, 0] -= out[0]
+    conduct[-1, -1] -= out[1]
+    last = len(size) - 1
+    span = np.zeros_like(between)
+    for i, h in enumerate(half):
+        span[i, min(i + 1, last)] += h
+        span[i, max(i - 1, 0)] -= h
+    return csr_matrix(conduct / size[:, None]), csr_matrix(span)
 
 
 def main():
     rtol = float(sys.argv[1]) if len(sys.argv) > 1 else 1e-4
     n, core, axes, (around, rise, k1, k2, m, order, kelvin, ref, factor, gel, ramp, boil), (start_c, start_x, until, mark) = read(iter(sys.stdin.read().split()))
     one = [identity(k, format="csr") for k in n]
-    a, b, c = (along(*x) for x in axes)
-    conduct = (kron(kron(a, one[1]), one[2]) + kron(kron(one[0], b), one[2]) + kron(kron(one[0], one[1]), c)).tocsr()
+    every = lambda a, b, c: [kron(kron(a, one[1]), one[2]).tocsr(), kron(kron(one[0], b), one[2]).tocsr(), kron(kron(one[0], one[1]), c).tocsr()]
+    conducts, spans = zip(*(along(*x) for x in axes))
+    conduct, spans = sum(every(*conducts)).tocsr(), every(*spans)
     weight = np.multiply.outer(np.multiply.outer(axes[0][0], axes[1][0]), axes[2][0]).ravel()
     weight /= weight.sum()
     cells = len(weight)
@@ -43,7 +47,8 @@ def main():
     def slopes(_, y):
         t, x = y[:cells], y[cells:]
         speed = np.exp(-kelvin * (1 / (t + 273.15) - 1 / (ref + 273.15)))
-        speed *= 1 + (factor - 1) * np.clip((t - gel) / ramp + 0.5, 0, 1)
+        span = 2 * np.sqrt(ramp**2 / 4 + sum((s @ t) ** 2 for s in spans))
+        speed *= 1 + (factor - 1) * np.clip((t - gel) / span + 0.5, 0, 1)
         dx = speed * (k1 + k2 * np.maximum(x, 0) ** m) * np.maximum(1 - x, 0) ** order
         dt = conduct @ (t - around) + rise * dx
         dt[(t >= boil) & (dt > 0)] = 0

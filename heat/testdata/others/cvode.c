@@ -1,7 +1,7 @@
 /* The forecast of a case by CVODE: backward differences, Newton by GMRES
- * without a matrix. Reads the cells and the reaction that heat/others_test.go
+ * without a matrix. Reads the nodes and the reaction that heat/others_test.go
  * writes, prints the milliseconds it took and core and mean at every mark.
- * cc -O2 cvode.c -lsundials_cvode -lsundials_nvecserial -lsundials_sunlinsolspgmr -lm */
+ * cc -O3 cvode.c -lsundials_cvode -lsundials_nvecserial -lsundials_sunlinsolspgmr -lm */
 #include <cvode/cvode.h>
 #include <math.h>
 #include <nvector/nvector_serial.h>
@@ -14,7 +14,7 @@ enum { AXES = 3 };
 
 typedef struct {
 	int n[AXES];
-	double *size[AXES], *couple[AXES], out[AXES][2];
+	double *size[AXES], *between[AXES], *half[AXES], out[AXES][2];
 	double around, riseK, k1, k2, m, order, kelvin, refC, gelFactor, gelC, rampK, boilC;
 } batch;
 
@@ -26,10 +26,11 @@ static double *doubles(int n)
 	return d;
 }
 
-static double speed(const batch *b, double tC)
+/* How fast at tC where the temperatures of the node's cell lie within span of it. */
+static double speed(const batch *b, double tC, double span)
 {
 	double s = exp(-b->kelvin * (1 / (tC + 273.15) - 1 / (b->refC + 273.15)));
-	double gelled = fmin(1, fmax(0, (tC - b->gelC) / b->rampK + 0.5));
+	double gelled = fmin(1, fmax(0, (tC - b->gelC) / (2 * span) + 0.5));
 	return s * (1 + (b->gelFactor - 1) * gelled);
 }
 
@@ -46,16 +47,20 @@ static int slopes(realtype t, N_Vector y, N_Vector dy, void *data)
 		for (int j = 0; j < n1; j++)
 			for (int k = 0; k < n2; k++, a++) {
 				const int at[AXES] = { i, j, k };
-				double flow = 0;
+				double flow = 0, span = b->rampK * b->rampK / 4;
 				for (int d = 0; d < AXES; d++) {
+					const int p = at[d], n = b->n[d], s = stride[d];
+					const double *g = b->between[d] + p * n, *line = T + a - p * s;
 					double f = 0;
-					const int p = at[d], last = b->n[d] - 1, s = stride[d];
-					f += p > 0 ? b->couple[d][p - 1] * (T[a - s] - T[a]) : b->out[d][0] * (b->around - T[a]);
-					f += p < last ? b->couple[d][p] * (T[a + s] - T[a]) : b->out[d][1] * (b->around - T[a]);
+					for (int q = 0; q < n; q++) f -= g[q] * line[q * s];
+					if (p == 0) f += b->out[d][0] * (b->around - T[a]);
+					if (p == n - 1) f += b->out[d][1] * (b->around - T[a]);
 					flow += f / b->size[d][p];
+					const double turn = b->half[d][p] * (T[p < n - 1 ? a + s : a] - T[p > 0 ? a - s : a]);
+					span += turn * turn;
 				}
 				const double left = fmax(0, 1 - X[a]), x = fmax(0, X[a]);
-				dX[a] = speed(b, T[a]) * (b->k1 + b->k2 * pow(x, b->m)) * pow(left, b->order);
+				dX[a] = speed(b, T[a], sqrt(span)) * (b->k1 + b->k2 * pow(x, b->m)) * pow(left, b->order);
 				dT[a] = flow + b->riseK * dX[a];
 				if (T[a] >= b->boilC && dT[a] > 0) dT[a] = 0;
 			}
@@ -71,7 +76,8 @@ int main(int argc, char **argv)
 	if (scanf("%d %d %d %d", &b.n[0], &b.n[1], &b.n[2], &core) != 4) return 2;
 	for (int d = 0; d < AXES; d++) {
 		b.size[d] = doubles(b.n[d]);
-		b.couple[d] = doubles(b.n[d] - 1);
+		b.between[d] = doubles(b.n[d] * b.n[d]);
+		b.half[d] = doubles(b.n[d]);
 		if (scanf("%lf %lf", &b.out[d][0], &b.out[d][1]) != 2) return 2;
 	}
 	if (scanf("%lf %lf %lf %lf %lf %lf %lf %lf %lf %lf %lf %lf", &b.around, &b.riseK, &b.k1, &b.k2, &b.m, &b.order, &b.kelvin, &b.refC, &b.gelFactor, &b.gelC, &b.rampK, &b.boilC) != 12) return 2;
