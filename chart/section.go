@@ -183,7 +183,7 @@ func (g field) shareOver(tC float64) float64 {
 // paint fills the section with small boxes, finer than the grid.
 func (g field) paint(p *svg.Picture, place func(x, y float64) svg.Point, c scale) {
 	const n = 44
-	const overlap = 0.7 // else the paper shines through between boxes
+	const overlap = 1.6 // else the paper shines through between boxes
 	long := math.Max(g.width(), g.height())
 	nx, ny := max(6, int(n*g.width()/long)), max(6, int(n*g.height()/long))
 	dx, dy := g.width()/float64(nx), g.height()/float64(ny)

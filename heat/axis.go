@@ -17,6 +17,7 @@ type axis struct {
 	between *mat.SymDense // conductance between nodes per conductivity and other measure [1/m], or [1]
 	ends    [2]float64    // area of the ends per other measure: 1, or the radius [m]
 	edge    func(x float64) float64
+	of      func(x float64) float64 // what the polynomials are of, at a place [m]
 }
 
 // Where the nodes lie: at those of Lobatto, drawn apart near the faces by
@@ -30,10 +31,14 @@ func evenly(xi float64) (x, slope float64) {
 	return math.Asin(s) / math.Asin(evenness), evenness / (math.Asin(evenness) * math.Sqrt(1-s*s))
 }
 
+// unevenly is the way back.
+func unevenly(x float64) (xi float64) { return math.Sin(x*math.Asin(evenness)) / evenness }
+
 // wholeAxis cuts a length [m] from face to face at 2n+1 nodes.
 func wholeAxis(lengthM float64, n int) axis {
 	xi, weights := lobatto(2 * n)
-	a := axis{at: make([]float64, len(xi)), size: make([]float64, len(xi)), ends: [2]float64{1, 1}, edge: func(x float64) float64 { return x }}
+	a := axis{at: make([]float64, len(xi)), size: make([]float64, len(xi)), ends: [2]float64{1, 1}, edge: func(x float64) float64 { return x },
+		of: func(x float64) float64 { return unevenly(2*x/lengthM - 1) }}
 	through := make([]float64, len(xi))
 	for i, z := range xi {
 		x, slope := evenly(z)
@@ -55,7 +60,8 @@ func sideAxis(lengthM float64, n int) axis {
 		mirror.Set(n-i, i, 1)
 		mirror.Set(n+i, i, 1)
 	}
-	a := axis{at: make([]float64, n+1), size: make([]float64, n+1), between: mat.NewSymDense(n+1, nil), ends: whole.ends, edge: whole.edge}
+	a := axis{at: make([]float64, n+1), size: make([]float64, n+1), between: mat.NewSymDense(n+1, nil), ends: whole.ends, edge: whole.edge,
+		of: func(x float64) float64 { return math.Pow(unevenly(x/lengthM), 2) }}
 	var half, folded mat.Dense
 	half.Mul(whole.between, mirror)
 	folded.Mul(mirror.T(), &half)
@@ -73,7 +79,8 @@ func sideAxis(lengthM float64, n int) axis {
 // smooth about the middle is a polynomial of the radius squared.
 func radiusAxis(radiusM float64, n int) axis {
 	xi, weights := lobatto(n)
-	a := axis{at: make([]float64, n+1), size: make([]float64, n+1), ends: [2]float64{0, radiusM}, edge: func(r float64) float64 { return r * r / 2 }}
+	a := axis{at: make([]float64, n+1), size: make([]float64, n+1), ends: [2]float64{0, radiusM}, edge: func(r float64) float64 { return r * r / 2 },
+		of: func(r float64) float64 { return math.Pow(unevenly(r/radiusM), 2) }}
 	through := make([]float64, n+1)
 	for i, z := range xi {
 		root := math.Sqrt((1 + z) / 2)
@@ -93,6 +100,26 @@ func radiusAxis(radiusM float64, n int) axis {
 
 // fill makes the sizes come to the whole, which the rule meets but for some 1e-5.
 func (a axis) fill(whole float64) { floats.Scale(whole/floats.Sum(a.size), a.size) }
+
+// reading returns n+1 places from the first node to the last at even steps [m], and
+// the matrix that takes values at the nodes to values there.
+func (a axis) reading(n int) (at []float64, matrix [][]float64) {
+	first, last := a.at[0], a.at[len(a.at)-1]
+	for p := range n + 1 {
+		x := first + (last-first)*float64(p)/float64(n)
+		row := make([]float64, len(a.at))
+		for i, node := range a.at {
+			row[i] = 1
+			for k, other := range a.at {
+				if k != i {
+					row[i] *= (a.of(x) - a.of(other)) / (a.of(node) - a.of(other))
+				}
+			}
+		}
+		at, matrix = append(at, x), append(matrix, row)
+	}
+	return at, matrix
+}
 
 // lobatto returns the n+1 nodes of Lobatto's rule on -1 to 1, the ends among
 // them, and their weights; n of 1 or more. The inner nodes are where the slope of

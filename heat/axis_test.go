@@ -59,6 +59,14 @@ func TestAxesKeepTheirMeasure(t *testing.T) {
 			warm = math.Max(warm, math.Abs(row))
 		}
 		near(t, name+": flow where all is as warm", warm, 0, 1e-9)
+		at, matrix := c.axis.reading(9)
+		for i, x := range at {
+			got := 0.0
+			for j, share := range matrix[i] {
+				got += share * math.Cos(3*c.axis.at[j])
+			}
+			near(t, name+": read between the nodes", got, math.Cos(3*x), 1e-4)
+		}
 		const parts = 100000
 		want := 0.0
 		for i := range parts {

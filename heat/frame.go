@@ -9,16 +9,40 @@ type Frame struct {
 	C     [][]float64 `json:"c"` // [°C], row by row from the bottom, from the middle outward
 }
 
-// frame keeps the section through the middle: the last axis upward, the one
+// detail is how many steps a frame has across a half.
+const detail = 12
+
+// section is what takes a field to its frames: the last axis upward, the one
 // before it outward.
+type section struct {
+	outM, upM []float64
+	out, up   [][]float64
+}
+
+func newSection(g grid) (s section) {
+	outward, up := len(g.axes)-2, len(g.axes)-1
+	steps := func(axis int) int {
+		if g.kinds[axis] == upDown {
+			return 2 * detail
+		}
+		return detail
+	}
+	s.outM, s.out = g.axes[outward].reading(steps(outward))
+	s.upM, s.up = g.axes[up].reading(steps(up))
+	return s
+}
+
+// frame keeps the section through the middle.
 func (v *solver) frame() Frame {
-	outward, up := len(v.f.axes)-2, len(v.f.axes)-1
 	f := Frame{TimeS: v.now}
-	nOut, nUp := len(v.f.axes[outward].at), len(v.f.axes[up].at)
-	for k := range nUp {
-		row := make([]float64, nOut)
-		for j := range row {
-			row[j] = v.around + v.f.body[j*nUp+k]
+	n := len(v.section.up[0])
+	for _, up := range v.section.up {
+		row := make([]float64, len(v.section.out))
+		for j, out := range v.section.out {
+			for i, share := range out {
+				row[j] += share * dot(up, v.f.body[i*n:i*n+n])
+			}
+			row[j] += v.around
 		}
 		f.C = append(f.C, row)
 	}

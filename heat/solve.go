@@ -33,6 +33,7 @@ type Run struct {
 	Frames              []Frame
 	Steps, Nodes        int
 	grid                grid
+	section             section
 	reached             []float64 // highest temperature of every node [°C]
 }
 
@@ -61,6 +62,7 @@ type solver struct {
 	perK    float64 // heat of the whole body per kelvin [J/K]
 	account Energy
 	kept    saved
+	section section
 	cells
 }
 
@@ -77,7 +79,7 @@ func Solve(p Physics, s Settings) (*Run, error) {
 		return nil, err
 	}
 	v := newSolver(p, s)
-	r := &Run{grid: v.f.grid, Nodes: len(v.x), PeakC: math.Inf(-1), reached: make([]float64, len(v.x))}
+	r := &Run{grid: v.f.grid, section: v.section, Nodes: len(v.x), PeakC: math.Inf(-1), reached: make([]float64, len(v.x))}
 	for i := range r.reached {
 		r.reached[i] = math.Inf(-1)
 	}
@@ -106,6 +108,9 @@ func newSolver(p Physics, s Settings) *solver {
 	}
 	v.buildWalls()
 	v.cells = newCells(g)
+	if s.Frames > 0 {
+		v.section = newSection(g)
+	}
 	v.kept = saved{body: make([]float64, len(v.x)), x: make([]float64, len(v.x)), root: make([]float64, len(v.x)), walls: make([][2][]float64, len(g.axes))}
 	for axis, ends := range v.f.walls {
 		for end, wall := range ends {

@@ -111,7 +111,7 @@ func Tell(c Case, o Options) (*Forecast, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &Forecast{Physics: likely, Energy: r.Energy, Grade: c.Grade(), Section: r.section(c), Learned: c.Belief.words()}
+	f := &Forecast{Physics: likely, Energy: r.Energy, Grade: c.Grade(), Section: r.sectionOf(c), Learned: c.Belief.words()}
 	f.Series = r.series()
 	samples, err := c.samples(o)
 	if err != nil {
@@ -287,10 +287,9 @@ func (r *Run) series() (s Series) {
 	return s
 }
 
-// section says where the points of the frames lie.
-func (r *Run) section(c Case) Section {
-	out, up := r.grid.axes[len(r.grid.axes)-2], r.grid.axes[len(r.grid.axes)-1]
-	s := Section{Across: "radius", OutM: out.at, UpM: up.at, Lying: c.Axis == Level, Frames: r.Frames}
+// sectionOf says where the points of the frames lie.
+func (r *Run) sectionOf(c Case) Section {
+	s := Section{Across: "radius", OutM: r.section.outM, UpM: r.section.upM, Lying: c.Axis == Level, Frames: r.Frames}
 	if c.Shape == Box {
 		s.Across = "width"
 	}
