@@ -2,6 +2,7 @@ package heat
 
 import (
 	"math"
+	"math/rand/v2"
 	"slices"
 	"testing"
 )
@@ -39,6 +40,47 @@ func TestGridsAreFineEnough(t *testing.T) {
 			near(t, name+": what a twentieth passes", r.partC(), best.partC(), 1.5)
 		}
 	}
+}
+
+// Moulds, rests, pours and rates as they come: the run shown against a fine grid.
+func TestShownAsCasesCome(t *testing.T) {
+	t.Parallel()
+	random := rand.New(rand.NewPCG(3, 3))
+	moulds := []struct {
+		size string
+		g    float64
+	}{{"349 x 62 x 62 mm", 1100}, {"250 x 90 x 80 mm", 1500}, {"400 x 300 x 60 mm", 6000}, {"80 x 55 x 30 mm", 120}, {"200 x 75 x 70 mm", 900}}
+	var cores, means []float64
+	for range 20 {
+		m := moulds[random.IntN(len(moulds))]
+		room := Rest{Place: "room", TC: 18 + 6*random.Float64(), ForS: 3600 * (1 + 6*random.Float64())}
+		wrapped := room
+		wrapped.Cover = stuffOf(t, "blanket 25 mm")
+		rest := []Rest{room, wrapped, {Place: "fridge", TC: 4, ForS: 3 * 3600}, {Place: "oven", TC: 45, ForS: 2 * 3600}}[random.IntN(4)]
+		wall := []string{"softwood 12 mm", "silicone 3 mm"}[random.IntN(2)]
+		c, err := NewCase(plainBatter(m.g, 32+18*random.Float64()), boxOf(t, m.size, wall), []Rest{rest, {Place: "room", TC: 20}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := c.Physics
+		faster := 0.6 + random.Float64()
+		p.Rate.K1, p.Rate.K2 = p.Rate.K1*faster, p.Rate.K2*faster
+		s := Shown
+		s.UntilS = 12 * 3600
+		best := solve(t, p, Settings{Grid: 10, UntilS: s.UntilS, MostStepS: 300, ToleranceK: 0.3, LateS: 1})
+		r := solve(t, p, s)
+		core, _ := apart(r.TimeS, r.CoreC, best.TimeS, best.CoreC)
+		mean, _ := apart(r.TimeS, r.MeanC, best.TimeS, best.MeanC)
+		if core > 0.6 || mean > 0.5 {
+			t.Errorf("%s in %s, %s from %.1f °C, %.2f times as fast: core off by %.2f, mean by %.2f K", m.size, wall, rest.Place, p.Start.TC, faster, core, mean)
+		}
+		cores, means = append(cores, core), append(means, mean)
+	}
+	slices.Sort(cores)
+	slices.Sort(means)
+	t.Logf("core off by %.2f in the middle case, %.2f in the worst; mean by %.2f, %.2f K", cores[10], cores[19], means[10], means[19])
+	near(t, "core in the middle case", cores[10], 0, 0.1)
+	near(t, "mean in the middle case", means[10], 0, 0.1)
 }
 
 // apart returns how far two courses lie apart over twelve hours: at worst, and
