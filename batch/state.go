@@ -65,8 +65,6 @@ type StepState struct {
 	Event string // id of the event that did it
 	Text  string
 
-	Device string // that stamped the weight
-
 	G        *float64 // weighed [g]
 	JudgeG   *float64 // what a hold goes by: of two figures after combining, the worse
 	ThenG    float64  // target when it was weighed

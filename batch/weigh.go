@@ -26,7 +26,7 @@ func (s *State) weigh(a Weighed, e told) string {
 		return "lye and fats are together: correct the figure, or weigh more fat"
 	}
 	st.G, st.JudgeG, st.ThenG, st.SecondG, st.SecondBy, st.Kept = &g, nil, st.Weigh.G, nil, "", false
-	st.At, st.By, st.Event, st.Device = e.when, e.By, e.ID, e.Device
+	st.At, st.By, st.Event = e.when, e.By, e.ID
 	st.Slip = slip(g, st.Weigh)
 	st.From = taken(st, a, g, e.when)
 	s.recheck(st.Vessel, st.ID)
@@ -106,16 +106,13 @@ func slip(g float64, t *Target) string {
 	return ""
 }
 
-// SecondReading tells why somebody cannot give the second reading of a step from
-// a device, "" when she can. Whoever stamped the first does not, nor does the
-// phone in her hand: it shows what she read.
-func (s *State) SecondReading(step, device, by string) string {
+// SecondReading tells why somebody cannot give the second reading of a step, ""
+// when she can: whoever stamped the first does not.
+func (s *State) SecondReading(step, by string) string {
 	st := s.Step(step)
 	switch {
 	case st == nil || st.Type != Weigh || st.G == nil:
 		return "nothing was weighed there yet"
-	case device == st.Device:
-		return "the first reading came from this device: another person reads, on another device"
 	case strings.EqualFold(strings.TrimSpace(by), strings.TrimSpace(st.By)):
 		return fmt.Sprintf("%s stamped the first reading: another person reads, under a name of her own", st.By)
 	}
@@ -124,7 +121,7 @@ func (s *State) SecondReading(step, device, by string) string {
 
 // readBack is a second person's reading.
 func (s *State) readBack(a ReadBack, e told) string {
-	if why := s.SecondReading(a.Step, e.Device, e.By); why != "" {
+	if why := s.SecondReading(a.Step, e.By); why != "" {
 		return why
 	}
 	st := s.Step(a.Step)

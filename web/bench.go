@@ -137,7 +137,7 @@ func (a *App) stampForm(r *http.Request, b store.Batch, form url.Values) error {
 	}
 	by := cmp.Or(form.Get("by"), handOf(r))
 	if form.Get("kind") == (batch.ReadBack{}).Kind() {
-		if err := a.maySecond(r.Context(), b, form.Get("s.step"), formDevice(r), by); err != nil {
+		if err := a.maySecond(r.Context(), b, form.Get("s.step"), by); err != nil {
 			return err
 		}
 	}
@@ -179,14 +179,14 @@ func (a *App) stampData(r *http.Request, b store.Batch, id, by, kind string, dat
 	return store.ErrChanged
 }
 
-// maySecond refuses a second reading by whoever, or whatever, gave the first.
-func (a *App) maySecond(ctx context.Context, b store.Batch, step, device, by string) error {
+// maySecond refuses a second reading by whoever gave the first.
+func (a *App) maySecond(ctx context.Context, b store.Batch, step, by string) error {
 	m, err := a.replay(ctx, b)
 	if err != nil {
 		return err
 	}
-	if why := m.State.SecondReading(step, device, by); why != "" {
-		return &tapFault{upperFirst(why) + ".", "Who is at it is said under More; another phone opens the same bench."}
+	if why := m.State.SecondReading(step, by); why != "" {
+		return &tapFault{upperFirst(why) + ".", "Who is at it is said under More, on this phone or on another."}
 	}
 	return nil
 }

@@ -35,7 +35,7 @@ type screen struct {
 	Step1   *stepper // the number can be changed
 	Always  bool     // and its buttons are there at once
 	Count   *count
-	First   *reading // of two, that another person and another device repeat
+	FirstBy string // who gave the first of two readings, which another person repeats
 	Ways    []batch.Choice
 	GoOn    bool // a hold can be gone on from, quarantined
 	Tone    string
@@ -45,9 +45,6 @@ type screen struct {
 
 // also is a tool of a screen that opens a panel of its own.
 type also struct{ Panel, Words string }
-
-// reading is who read a scale, and where it was stamped.
-type reading struct{ Device, By string }
 
 // field is what a form sends besides its button.
 type field struct{ Name, Value string }

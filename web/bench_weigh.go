@@ -76,9 +76,9 @@ func (p *benchPage) weighScreens(st *batch.StepState) []*screen {
 	out := []*screen{x}
 	if p.Start.SecondReader && t.List == "alkali" && st.G != nil && st.SecondG == nil {
 		x.Done = true
-		by, shown := scaled(t.Scale, *st.G)
-		out = append(out, &screen{ID: "second." + st.ID, Kind: "read_back", Title: "Somebody else reads the scale: " + lowerFirst(t.Name), Number: shown, Unit: by.Unit, Button: "It reads so", Say: "On another phone, under another name: look at the scale first, then here. Until then nothing is mixed, and a lid is on it.",
-			Fields: []field{{"s.step", st.ID}}, Step1: by, First: &reading{st.Device, st.By}})
+		by, _ := scaled(t.Scale, t.G)
+		out = append(out, &screen{ID: "second." + st.ID, Kind: "read_back", Title: "Somebody else reads the scale: " + lowerFirst(t.Name), Unit: by.Unit, Button: "It reads so", Always: true, Say: "Under another name, which More takes, here or on another phone: set the number to what the scale shows. Until both agree nothing is mixed, and a lid is on it.",
+			Fields: []field{{"s.step", st.ID}}, Step1: by, FirstBy: st.By})
 	}
 	return out
 }

@@ -1,7 +1,7 @@
 // The bench: a tap is kept on this device, then shown, then sent. Without this
 // file every button is a form.
 
-import {keep, device, kept, told, forget} from './bench-taps.js';
+import {keep, kept, told, forget} from './bench-taps.js';
 import {apply, show, panelOpen, openPanel} from './bench-screens.js';
 import {aim, tick, wake, now, setAhead, missing, words, sound} from './bench-clock.js';
 import {dataOf, changed, step, stock, refresh, chooseLots, fillLots} from './bench-forms.js';
@@ -47,7 +47,7 @@ async function stamp(form) {
   const line = shown?.querySelector('[data-told]');
   if (!free && performance.now() - lastStamp < 800) return;
   if (!data) { if (line) line.textContent = 'That is no number.'; return; }
-  const twice = 'first' in form.dataset ? await readsTwice(form) : '';
+  const twice = 'firstBy' in form.dataset ? readsTwice(form.dataset.firstBy) : '';
   if (twice) { if (line) line.textContent = twice; return; }
   let undo = null;
   if (kind === 'undone') {
@@ -90,9 +90,8 @@ async function stamp(form) {
 }
 
 // readsTwice tells why this is no second reading, '' when it is one.
-async function readsTwice(form) {
-  const {first, firstBy} = form.dataset, same = (a, b) => a.trim().toLowerCase() === b.trim().toLowerCase();
-  if (first === await device()) return 'The first reading came from this device: another person reads, on another device.';
+function readsTwice(firstBy) {
+  const same = (a, b) => a.trim().toLowerCase() === b.trim().toLowerCase();
   return same(firstBy, root.dataset.by) ? `${firstBy} stamped the first reading: another person reads, under a name of her own. More says who is at it.` : '';
 }
 
