@@ -76,8 +76,8 @@ func (p *benchPage) weighScreens(st *batch.StepState) []*screen {
 	out := []*screen{x}
 	if p.Start.SecondReader && t.List == "alkali" && st.G != nil && st.SecondG == nil {
 		x.Done = true
-		by, _ := scaled(t.Scale, t.G)
-		out = append(out, &screen{ID: "second." + st.ID, Kind: "read_back", Title: "Somebody else reads the scale: " + lowerFirst(t.Name), Unit: by.Unit, Button: "It reads so", Always: true, Say: "Under another name, which More takes, here or on another phone: set the number to what the scale shows. Until both agree nothing is mixed, and a lid is on it.",
+		by, shown := scaled(t.Scale, t.G) // what it should be, not what the first one read
+		out = append(out, &screen{ID: "second." + st.ID, Kind: "read_back", Title: "Somebody else reads the scale: " + lowerFirst(t.Name), Number: shown, Unit: by.Unit, Button: "It reads so", Say: "Under another name (More), here or on another phone. Look at the scale: does it show this? Until both agree nothing is mixed, and a lid is on it.",
 			Fields: []field{{"s.step", st.ID}}, Step1: by, FirstBy: st.By})
 	}
 	return out
