@@ -23,7 +23,7 @@ type Answer struct {
 	Minimise    string       `json:"minimise"`
 	Objective   *float64     `json:"objective"`
 	Proof       Proof        `json:"proof"`
-	Recipes     []Recipe     `json:"recipes"` // best first
+	Recipes     []Recipe     `json:"recipes"` // best first, those that are not to be made last
 	Worth       []Worth      `json:"worth"`   // what moving a wish a little would gain
 	Curve       []Point      `json:"curve"`   // the objective against one limit
 	CurveOf     string       `json:"curve_of,omitempty"`
@@ -62,7 +62,7 @@ type Recipe struct {
 	Distance  *float64          `json:"distance"` // from the nearest of those before it [points]; null for the first
 	Makeup    plan.Makeup       `json:"makeup"`
 	Findings  []finding.Finding `json:"findings"`
-	Safe      bool              `json:"safe"` // it holds no stop and will not seize
+	Safe      bool              `json:"safe"` // it holds no stop, and neither seizes nor sets in the pot
 	Behaves   Behaviours        `json:"behaves"`
 	AlkaliG   float64           `json:"alkali_g"` // as bought, for the batch
 	File      string            `json:"file"`     // the recipe file
@@ -101,58 +101,87 @@ func (a *Answer) prove(s milp.Solution) {
 }
 
 // tellEnd says why there are no more recipes.
-func (m *maker) tellEnd(s milp.Solution, have int) {
+func (m *maker) tellEnd(s milp.Solution, made int) {
 	switch {
-	case s.Status == milp.Infeasible && have == 1:
-		m.out.Notes = append(m.out.Notes, "No other recipe differs that much and fits.")
-	case s.Status == milp.Infeasible:
-		m.out.Notes = append(m.out.Notes, fmt.Sprintf("Only %d recipes differ that much and fit.", have))
-	default:
+	case s.Status != milp.Infeasible:
 		m.out.Notes = append(m.out.Notes, "The time ran out before all alternatives were found.")
+	case made == 1:
+		m.out.Notes = append(m.out.Notes, "No other recipe differs that much and fits.")
+	case made > 1:
+		m.out.Notes = append(m.out.Notes, fmt.Sprintf("Only %d recipes differ that much and fit.", made))
 	}
 }
 
-// add plans a blend as a recipe and puts it into the answer.
-func (m *maker) add(b blend, objective *big.Rat, earlier []blend) error {
+// offered is a blend with what its plan says.
+type offered struct {
+	Recipe
+	blend
+}
+
+// plan plans a blend as a recipe, of which so many can be made already.
+func (m *maker) plan(b blend, objective *big.Rat, made int) (o offered, err error) {
 	name := cmp.Or(m.goal.Name, "Formulated")
-	if len(earlier) > 0 {
-		name = fmt.Sprintf("%s, choice %d", name, len(earlier)+1)
+	if made > 0 {
+		name = fmt.Sprintf("%s, choice %d", name, made+1)
 	}
 	r := m.recipeOf(name, b)
 	if fs := r.Check(m.lib); len(fs) > 0 {
-		return fs[0]
+		return o, fs[0]
 	}
 	p, err := plan.Make(r, m.lib)
 	if err != nil {
-		return err
+		return o, err
 	}
-	out := Recipe{Name: name, Makeup: p.Makeup, Findings: p.Findings, Safe: safe(p.Findings), Behaves: behaviours(p), File: string(r.Print()), plan: p}
-	out.Objective, _ = objective.Float64()
+	o.blend = b
+	o.Recipe = Recipe{Name: name, File: string(r.Print()), Makeup: p.Makeup, Findings: p.Findings, Safe: safe(p.Findings), Behaves: behaviours(p), plan: p}
+	o.Objective, _ = objective.Float64()
 	for _, a := range p.Alkali {
-		out.AlkaliG += a.MassG
+		o.AlkaliG += a.MassG
 	}
 	cost := 0.0
 	for _, q := range b {
-		out.Fats = append(out.Fats, FatShare{q.ID, q.Name, q.share, q.lot.id})
+		o.Fats = append(o.Fats, FatShare{q.ID, q.Name, q.share, q.lot.id})
 		cost += q.share / 100 * q.lot.perKg
 	}
-	slices.SortStableFunc(out.Fats, func(a, b FatShare) int { return cmp.Compare(b.SharePct, a.SharePct) })
+	slices.SortStableFunc(o.Fats, func(a, b FatShare) int { return cmp.Compare(b.SharePct, a.SharePct) })
 	if !math.IsNaN(cost) {
-		out.CostPerKg = &cost
+		o.CostPerKg = &cost
 	}
-	for _, e := range earlier {
-		if d := b.changeFrom(e); out.Distance == nil || d < *out.Distance {
-			out.Distance = &d
-		}
-	}
-	m.out.Recipes = append(m.out.Recipes, out)
-	return nil
+	return o, nil
 }
 
-// safe reports a plan without a stop that will not seize.
+// waxHigh reports a recipe that sets in the pot.
+func (r Recipe) waxHigh() bool {
+	return slices.ContainsFunc(r.Findings, func(f finding.Finding) bool { return f.ID == "wax_high" })
+}
+
+// present puts what was found into the answer, what can be made first, and
+// returns the first.
+func (m *maker) present(found []offered) blend {
+	slices.SortStableFunc(found, func(a, b offered) int {
+		switch {
+		case a.Safe && !b.Safe:
+			return -1
+		case b.Safe && !a.Safe:
+			return 1
+		}
+		return cmp.Compare(a.Objective, b.Objective)
+	})
+	for i, o := range found {
+		for _, e := range found[:i] {
+			if d := o.changeFrom(e.blend); o.Distance == nil || d < *o.Distance {
+				o.Distance = &d
+			}
+		}
+		m.out.Recipes = append(m.out.Recipes, o.Recipe)
+	}
+	return found[0].blend
+}
+
+// safe reports a plan without a stop, that will not seize nor set in the pot.
 func safe(fs []finding.Finding) bool {
 	return !slices.ContainsFunc(fs, func(f finding.Finding) bool {
-		return f.Severity == finding.Stop || f.ID == "seizing" && f.Severity <= finding.Caution
+		return f.Severity == finding.Stop || f.Severity <= finding.Caution && (f.ID == "seizing" || f.ID == "wax_high")
 	})
 }
 

@@ -42,10 +42,16 @@ func TestRecipesOffered(t *testing.T) {
 			for i, r := range a.Recipes {
 				b := blendOf(t, g, r)
 				checkOffered(t, g, r, b)
-				if i > 0 && r.Objective < a.Recipes[i-1].Objective-1e-9 {
+				if i > 0 && r.Safe == a.Recipes[i-1].Safe && r.Objective < a.Recipes[i-1].Objective-1e-9 {
 					t.Errorf("%s: choice %d is better than the one before", goal.Name, i+1)
 				}
-				for _, e := range earlier {
+				if i > 0 && r.Safe && !a.Recipes[i-1].Safe {
+					t.Errorf("%s: choice %d can be made, and stands after one that cannot", goal.Name, i+1)
+				}
+				for k, e := range earlier {
+					if !r.Safe || !a.Recipes[k].Safe {
+						continue // one that can be made may lie beside one that cannot
+					}
 					if d := b.changeFrom(e); d < 8-1e-6 {
 						t.Errorf("%s: choice %d differs by %g", goal.Name, i+1, d)
 					}
@@ -369,5 +375,38 @@ func TestShelf(t *testing.T) {
 	goal.Shelf = false
 	if b := goal.OnShelf(stocked); len(b.Fats) != 1 || b.Fats[0].Lots == nil {
 		t.Errorf("%+v", b.Fats)
+	}
+}
+
+// A recipe that would freeze out stands after one that can be made, although it
+// is nearer to the wishes; and the proof is still of the nearest.
+func TestWhatCanBeMadeComesFirst(t *testing.T) {
+	t.Parallel()
+	goal, err := Parse("goal", []byte(`format = 1
+[[fats]]
+material = "beeswax"
+max = "30 %"
+[[fats]]
+material = "tallow_beef"
+[[fats]]
+material = "lard"
+[objective]
+minimise = "change"
+[[objective.from]]
+material = "beeswax"
+share = "30 %"
+[[objective.from]]
+material = "tallow_beef"
+share = "70 %"
+`), material.Builtin())
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := mustMake(t, goal, Options{Quick: true})
+	first, last := a.Recipes[0], a.Recipes[len(a.Recipes)-1]
+	if !first.Safe || last.Safe || last.Objective != *a.Objective || first.Objective <= *a.Objective {
+		for _, r := range a.Recipes {
+			t.Errorf("%v: %.1f %v", r.Safe, r.Objective, r.Fats)
+		}
 	}
 }

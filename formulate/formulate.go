@@ -82,11 +82,8 @@ type maker struct {
 	robustCosts *float64 // what being robust costs of the objective
 }
 
-func (m *maker) solve(p *program) milp.Solution { return m.solveAbove(p, nil) }
-
-// solveAbove is solve where nothing is better than floor, nil when nobody knows.
-func (m *maker) solveAbove(p *program, floor *big.Rat) milp.Solution {
-	return milp.Solve(m.ctx, p.Model, milp.Options{Nodes: m.opts.Nodes, Floor: floor})
+func (m *maker) solve(p *program) milp.Solution {
+	return milp.Solve(m.ctx, p.Model, milp.Options{Nodes: m.opts.Nodes})
 }
 
 func (m *maker) make() (*Answer, error) {
@@ -102,13 +99,14 @@ func (m *maker) make() (*Answer, error) {
 	switch {
 	case s.X != nil:
 		best := p.blend(m.problem, s)
-		if err := m.offer(p, s); err != nil {
+		first, err := m.offer(p, s)
+		if err != nil {
 			return nil, err
 		}
 		if m.opts.Quick {
 			break
 		}
-		if err := m.extras(best, s, how); err != nil {
+		if err := m.extras(best, first, s, how); err != nil {
 			return nil, err
 		}
 	case s.Status == milp.Infeasible && m.goal.Robust != nil && m.fits(ask{nothing: true}):
@@ -121,41 +119,65 @@ func (m *maker) make() (*Answer, error) {
 }
 
 // extras adds what helps to choose: what the limits cost, the curve, nature,
-// and how the recipe one starts from behaves.
-func (m *maker) extras(best blend, s milp.Solution, how ask) error {
+// and how the recipe one starts from behaves. The first is the best that can be made.
+func (m *maker) extras(best, first blend, s milp.Solution, how ask) error {
 	objective, _ := s.Objective.Float64()
 	m.worth(best, objective, how)
 	if err := m.trade(how); err != nil {
 		return err
 	}
-	m.out.Nature = m.nature(best)
+	m.out.Nature = m.nature(first)
 	m.out.Nature.Robust, m.out.Nature.Costs = m.goal.Robust != nil, m.robustCosts
 	return m.was()
 }
 
-// offer adds the best recipe and the others that truly differ.
-func (m *maker) offer(p *program, s milp.Solution) error {
+// What is done to find a recipe that can be made when the best is not to be: so
+// many are passed by, and so many nodes are spent on each. Such a search proves
+// nothing, so it may end early.
+const (
+	mostUnsafe   = 6
+	seekingNodes = 3000
+)
+
+// offer adds the best recipe and the others that truly differ: those that can be
+// made, then those that are not to be. It returns the first of them.
+func (m *maker) offer(p *program, s milp.Solution) (first blend, err error) {
 	objective, _ := s.Objective.Float64()
 	m.out.Objective = &objective
 	points := usualDistance
 	if m.goal.Distance != nil {
 		points = m.goal.Distance.Percent
 	}
-	var earlier []blend
-	for {
-		b := p.blend(m.problem, s)
-		if err := m.add(b, s.Objective, earlier); err != nil {
-			return err
+	var found []offered
+	for made, passed := 0, 0; ; {
+		o, err := m.plan(p.blend(m.problem, s), s.Objective, made)
+		if err != nil {
+			return nil, err
 		}
-		if earlier = append(earlier, b); len(earlier) > m.goal.Alternatives || m.ctx.Err() != nil {
-			return nil
+		if found = append(found, o); o.Safe {
+			made++
+		} else {
+			passed++
 		}
-		p.keepAway(fmt.Sprintf("apart%d", len(earlier)), b, points)
-		if s = m.solveAbove(p, s.Objective); s.X == nil || s.Status != milp.Optimal {
-			m.tellEnd(s, len(earlier))
-			return nil
+		if made > m.goal.Alternatives || passed == mostUnsafe || m.ctx.Err() != nil {
+			break
+		}
+		if o.waxHigh() {
+			p.lessWax(m.problem)
+		} else {
+			p.keepAway(fmt.Sprintf("apart%d", len(found)), o.blend, points)
+		}
+		nodes := m.opts.Nodes
+		if passed > 0 {
+			nodes = seekingNodes
+		}
+		s = milp.Solve(m.ctx, p.Model, milp.Options{Nodes: nodes, Floor: s.Objective})
+		if s.X == nil || passed == 0 && s.Status != milp.Optimal {
+			m.tellEnd(s, made)
+			break
 		}
 	}
+	return m.present(found), nil
 }
 
 // blend reads the fats and lots that a solution uses.

@@ -11,6 +11,7 @@ import (
 	"barwright/makeup"
 	"barwright/material"
 	"barwright/melt"
+	"barwright/plan"
 	"barwright/quantity"
 )
 
@@ -74,7 +75,7 @@ var measures = func() (all []*measure) {
 		&measure{name: "free_acids", words: "free fatty acids", little: 1,
 			per: func(c *candidate, _ *lot) float64 { return on(c.Kind == material.FreeAcid) }},
 		&measure{name: "hard_wax", words: "hard wax", little: 1,
-			per: func(c *candidate, _ *lot) float64 { return on(isHardWax(c.Material)) }},
+			per: func(c *candidate, _ *lot) float64 { return on(plan.IsHardWax(c.Material)) }},
 		&measure{name: "own", words: "fat of our own", little: 1,
 			per: func(_ *candidate, l *lot) float64 { return on(l.own) }},
 		&measure{name: "cost_per_kg", words: "price of the fats", kind: perKg, little: 0.10,
@@ -98,10 +99,6 @@ func on(b bool) float64 {
 		return 100
 	}
 	return 0
-}
-
-func isHardWax(m material.Material) bool {
-	return m.Kind == material.Wax && !(m.Melting.Known() && m.Melting.High < 20)
 }
 
 // shareOf is the measure "share" of one candidate.

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"barwright/internal/milp"
+	"barwright/plan"
 )
 
 // minimise adds the objective. eq. 2 and 3.
@@ -67,6 +68,19 @@ var groupWordsByName = func() map[string]bool {
 	}
 	return out
 }()
+
+// lessWax asks for no more hard wax than a batch bears.
+func (p *program) lessWax(g *problem) {
+	var wax []milp.Term
+	for i, xs := range p.x {
+		for _, x := range xs {
+			if plan.IsHardWax(g.fats[i].Material) {
+				wax = append(wax, milp.Term{Var: x, Coef: p.unit})
+			}
+		}
+	}
+	p.AddRow("no_more_wax", -inf, 100*plan.MostWax, wax...)
+}
 
 // keepAway asks for a recipe that differs from an earlier one by at least so
 // many points: the sum of what shares have risen. Of the fats it did not have

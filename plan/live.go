@@ -161,7 +161,7 @@ func (p *Plan) AdditionMaterial(i int) material.Material { return p.charge.addit
 func (p *Plan) FreeAcidShare() float64 { return p.charge.share(isFreeAcid) }
 
 // HardWaxShare is the share of waxes that are solid in the room [0..1].
-func (p *Plan) HardWaxShare() float64 { return p.charge.share(isHardWax) }
+func (p *Plan) HardWaxShare() float64 { return p.charge.share(IsHardWax) }
 
 // AlkaliMaterial is the material of an alkali.
 func (p *Plan) AlkaliMaterial(i int) material.Material { return p.charge.alkalis[i].Material }

@@ -137,8 +137,8 @@ func (c charge) cloud() (cloud melt.Cloud, ok bool, unknown []string) {
 	return cloud, ok, unknown
 }
 
-// isHardWax reports a wax that sets in the pot: jojoba and lanolin do not.
-func isHardWax(m material.Material) bool { return m.Kind == material.Wax && m.Melting.Low > 45 }
+// IsHardWax reports a wax that sets in the pot: jojoba and lanolin do not.
+func IsHardWax(m material.Material) bool { return m.Kind == material.Wax && m.Melting.Low > 45 }
 
 func isFreeAcid(m material.Material) bool { return m.Kind == material.FreeAcid }
 
@@ -152,7 +152,7 @@ func (c charge) conditions(landingC float64, belowClear bool) window.Conditions 
 		Unsaturated: (groups[material.Mono] + groups[material.Poly]) / 100,
 		Ricinoleic:  groups[material.Hydroxy] / 100,
 		FreeAcid:    c.share(isFreeAcid),
-		HardWax:     c.share(isHardWax),
+		HardWax:     c.share(IsHardWax),
 		BelowClear:  belowClear,
 		Paddle:      c.recipe.Combine != nil && c.recipe.Combine.Stir == recipe.Hand,
 	}

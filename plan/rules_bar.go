@@ -12,13 +12,13 @@ import (
 	"barwright/source"
 )
 
-// mostWax is the share of hard wax above which the bar crumbles under the
+// MostWax is the share of hard wax above which the bar crumbles under the
 // wire. Common practice, no source.
-const mostWax = 0.05
+const MostWax = 0.05
 
 var waxHigh = rule{id: "wax_high", detect: func(p *Plan, _ int) *finding.Finding {
-	wax := p.charge.share(isHardWax)
-	if wax <= mostWax+1e-9 {
+	wax := p.charge.share(IsHardWax)
+	if wax <= MostWax+1e-9 {
 		return nil
 	}
 	return &finding.Finding{Severity: finding.Caution, Title: fmt.Sprintf("%.1f %% wax: sets in the pot and crumbles when cut", 100*wax),
@@ -29,7 +29,7 @@ var waxHigh = rule{id: "wax_high", detect: func(p *Plan, _ int) *finding.Finding
 func (p *Plan) lessHardWax(yield func(fix) bool) {
 	most := -1
 	for i, f := range p.charge.fats {
-		if isHardWax(f.Material) && (most < 0 || f.massG > p.charge.fats[most].massG) {
+		if IsHardWax(f.Material) && (most < 0 || f.massG > p.charge.fats[most].massG) {
 			most = i
 		}
 	}
@@ -215,7 +215,7 @@ func (p *Plan) hurries() string {
 	if s := p.charge.share(isFreeAcid); s > 0.01 {
 		why = append(why, fmt.Sprintf("%.0f %% free acids", 100*s))
 	}
-	if s := p.charge.share(isHardWax); s > 0.005 {
+	if s := p.charge.share(IsHardWax); s > 0.005 {
 		why = append(why, fmt.Sprintf("%.1f %% wax", 100*s))
 	}
 	for _, a := range p.charge.additions {

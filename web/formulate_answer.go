@@ -18,6 +18,7 @@ type answerView struct {
 	*formulate.Answer
 	Whole    bool // with what the wishes cost, the curve and nature
 	Recipes  []offered
+	Made     int // of them, how many can be made; they stand first
 	Clashes  []formulate.Clash
 	Ways     []wayOut
 	Currency string
@@ -50,6 +51,9 @@ func viewOf(answer *formulate.Answer, p *formulatePage, whole bool) *answerView 
 	v := &answerView{Answer: answer, Whole: whole, Clashes: answer.Clash, Currency: p.Currency, BaseName: p.BaseName, Proof: answer.ProofWords(p.Currency)}
 	for i := range answer.Recipes {
 		v.Recipes = append(v.Recipes, v.offer(i, p))
+		if answer.Recipes[i].Safe {
+			v.Made++
+		}
 	}
 	for _, r := range answer.Relaxations {
 		w := wayOut{Words: r.Sentence}
@@ -69,8 +73,13 @@ func viewOf(answer *formulate.Answer, p *formulatePage, whole bool) *answerView 
 func (v *answerView) offer(i int, p *formulatePage) offered {
 	r := v.Answer.Recipes[i]
 	o := offered{Recipe: r, Comes: v.ObjectiveWords(r.Objective, v.Currency), Head: firstHeads[v.Minimise]}
-	if i > 0 {
+	switch {
+	case !r.Safe:
+		o.Head = "Not to be made, though it fits"
+	case i > 0:
 		o.Head = fmt.Sprintf("Another, %s points away", plainNumber(*r.Distance, 1))
+	case r.Objective != *v.Objective:
+		o.Head += " that can be made"
 	}
 	for k, f := range r.Fats {
 		if label, ok := p.labels[f.Lot]; ok {

@@ -39,8 +39,11 @@ func printAnswer(w io.Writer, a *formulate.Answer) {
 func printRecipe(w io.Writer, a *formulate.Answer, i int) {
 	r := a.Recipes[i]
 	head := "The best"
-	if i > 0 {
+	switch {
+	case i > 0:
 		head = fmt.Sprintf("Choice %d, different by %s %%", i+1, trim(*r.Distance, 1))
+	case r.Safe && r.Objective != *a.Objective:
+		head = "The best that can be made"
 	}
 	heading(w, fmt.Sprintf("%s: %s", head, a.ObjectiveWords(r.Objective, "")))
 	for _, f := range r.Fats {
