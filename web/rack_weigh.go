@@ -150,7 +150,7 @@ func (a *App) weigh(w http.ResponseWriter, r *http.Request) error {
 	filled := p.check()
 	switch {
 	case p.Sorry == nil && filled == 0:
-		p.Sorry = &sorry{"No weight was typed.", "Weigh a bar and type what the scale shows."}
+		p.Sorry = &sorry{Text: "No weight was typed.", Advice: "Weigh a bar and type what the scale shows."}
 		fallthrough
 	case p.Sorry != nil:
 		return a.show(w, r, http.StatusUnprocessableEntity, "weigh", "rack", "Weighing day", p)
@@ -201,7 +201,7 @@ func (p *weighPage) check() (filled int) {
 		}
 	}
 	if faults+p.Asks > 0 {
-		p.Sorry = &sorry{"Nothing is written down yet: " + asksWords(faults, p.Asks) + ".", ""}
+		p.Sorry = &sorry{Text: "Nothing is written down yet: " + asksWords(faults, p.Asks) + "."}
 	}
 	return filled
 }
