@@ -164,10 +164,10 @@ func (a *App) due(ctx context.Context) (out []calendar.Entry, err error) {
 func (l learning) due(m making, zone *time.Location) []calendar.Entry {
 	var f batch.Forecast
 	if d := l.dry(m); d.Dry != nil && !m.State.Sheet.Plan.Paste {
-		f.Ready = d.Dry.Ready(m.State.Rack.Rules)
+		f.Ready = d.Dry.Ready(d.Rules)
 	} else {
 		var bar bool
-		if f, bar = batch.Expect(m.State.Sheet.Plan); !bar {
+		if f, bar = batch.Expect(m.State.Sheet.Plan, l.known(m.State.Sheet.Recipe.Mould, m.ID)); !bar {
 			return nil
 		}
 	}

@@ -10,7 +10,9 @@ import (
 	"barwright/batch"
 	"barwright/calendar"
 	"barwright/cure"
+	"barwright/mould"
 	"barwright/quantity"
+	"barwright/stock"
 	"barwright/store"
 )
 
@@ -38,6 +40,7 @@ const onRackFor = 400 * 24 * time.Hour
 type drying struct {
 	making
 	Habit cure.Habit // what the others taught
+	Rules cure.Rules // by which it counts as dry: its own, or the workshop's
 	Dry   *cure.Drying
 	Fault string // why nothing can be said
 }
@@ -47,6 +50,7 @@ type drying struct {
 type learning struct {
 	all     []making
 	lessons batch.RackLessons
+	rules   cure.Rules // of the workshop
 	fits    *fits
 }
 
@@ -56,6 +60,11 @@ func (a *App) rackLearning(ctx context.Context) (l learning, err error) {
 		return l, err
 	}
 	l.fits = &a.fits
+	shop, err := a.workshop(ctx)
+	if err != nil {
+		return l, err
+	}
+	l.rules = rulesOf(shop.Dry)
 	for _, b := range slices.Backward(all) {
 		if _, bad := a.sheetOf(b); bad != nil {
 			continue // it cannot be told any more
@@ -70,6 +79,34 @@ func (a *App) rackLearning(ctx context.Context) (l learning, err error) {
 	return l, nil
 }
 
+// rulesOf are the workshop's rules, the usual ones where it chose none.
+func rulesOf(d stock.DryBy) cure.Rules {
+	if d == (stock.DryBy{}) {
+		return cure.UsualRules
+	}
+	out := cure.Rules{LeastWeeks: float64(d.Weeks)}
+	if d.Weekly != nil {
+		out.WeeklyPct = d.Weekly.Percent
+	}
+	if d.Gone != nil {
+		out.GonePct = d.Gone.Percent
+	}
+	return out
+}
+
+// known is what the workshop knows of a batch in a mould, nil for any, before it
+// is made; one batch's lessons are left out.
+func (l learning) known(m *mould.Mould, except string) batch.Known {
+	like := batch.LikeOf(m)
+	k := batch.Known{Rules: l.rules, Habit: l.others(except).Habit(like), Mould: m}
+	for _, made := range l.all { // the newest says how many bars are cut now
+		if made.State.Cut != nil && made.State.Like() == like {
+			k.Bars = made.State.Cut.Bars
+		}
+	}
+	return k
+}
+
 // others are the lessons of all batches but one: nothing teaches itself.
 func (l learning) others(id string) (out batch.RackLessons) {
 	for i, m := range l.all {
@@ -82,7 +119,7 @@ func (l learning) others(id string) (out batch.RackLessons) {
 
 // dry fits a batch's weighings, beginning from what the others taught.
 func (l learning) dry(m making) drying {
-	d := drying{making: m, Habit: l.others(m.ID).Habit(m.State.Like())}
+	d := drying{making: m, Habit: l.others(m.ID).Habit(m.State.Like()), Rules: m.State.Rack.RulesOr(l.rules)}
 	if m.State.Cut == nil {
 		d.Fault = "It is not cut yet."
 		return d
@@ -139,7 +176,7 @@ func (a *App) rack(w http.ResponseWriter, r *http.Request) error {
 	var p rackPage
 	for _, d := range a.onRack(l) {
 		line := d.line(a.now())
-		if d.Dry != nil && d.Dry.Ready(d.State.Rack.Rules).Day.Middle <= d.day(a.now()) {
+		if d.Dry != nil && d.Dry.Ready(d.Rules).Day.Middle <= d.day(a.now()) {
 			p.Dry = append(p.Dry, line)
 		} else {
 			p.Drying = append(p.Drying, line)
@@ -157,7 +194,7 @@ func (d *drying) line(now time.Time) rackLine {
 		return l
 	}
 	l.Lost, l.Last = d.lostWords(now)
-	ready := d.Dry.Ready(d.State.Rack.Rules)
+	ready := d.Dry.Ready(d.Rules)
 	l.Ready, l.Range = d.readyWords(ready.Day)
 	l.Reason = ready.Reason
 	l.Due, l.Overdue = d.dueWords(now)

@@ -185,6 +185,10 @@ func (a *App) readRackForm(r *http.Request, m making) (*rackSent, error) {
 	if !known {
 		return s, &tapFault{"That is stamped at the bench.", "Open the batch there."}
 	}
+	if kind == "ready_by" && s.values.Get("as") == "workshop" {
+		s.values = url.Values{"kind": {kind}, "id": s.values["id"]}
+		return s, nil
+	}
 	s.check(fields)
 	switch kind {
 	case "came_out":

@@ -14,9 +14,9 @@ import (
 
 // WeeklyPct, GonePct and LeastWeeks are the rules as they stand in the form, ""
 // for one that is off.
-func (p *batchRackPage) WeeklyPct() string  { return offOr(p.State.Rack.Rules.WeeklyPct) }
-func (p *batchRackPage) GonePct() string    { return offOr(p.State.Rack.Rules.GonePct) }
-func (p *batchRackPage) LeastWeeks() string { return offOr(p.State.Rack.Rules.LeastWeeks) }
+func (p *batchRackPage) WeeklyPct() string  { return offOr(p.Rules.WeeklyPct) }
+func (p *batchRackPage) GonePct() string    { return offOr(p.Rules.GonePct) }
+func (p *batchRackPage) LeastWeeks() string { return offOr(p.Rules.LeastWeeks) }
 
 func offOr(v float64) string {
 	if v == 0 {

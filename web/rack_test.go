@@ -241,3 +241,38 @@ func TestWeighingDayIsWholeOrNothing(t *testing.T) {
 		t.Errorf("%d events though one could not be kept", got-before)
 	}
 }
+
+// The workshop chooses its rules once; a batch with its own keeps them, until it
+// goes by the workshop's again. Working backward goes by them too.
+func TestRulesOfTheWorkshop(t *testing.T) {
+	t.Parallel()
+	b, get := rackShop(t)
+	if body := get("/batches/b06/rack"); !strings.Contains(body, `name="n.least_weeks" inputmode="decimal" value="4"`) || !strings.Contains(body, "the workshop's rules") {
+		t.Error("the usual rules do not stand there")
+	}
+	b.send(http.StatusSeeOther, "/batches/b09/rack", url.Values{"kind": {"ready_by"}, "n.gone_pct": {"95"}})
+	shop, err := b.store.Thing(t.Context(), "workshop", "workshop")
+	if err != nil {
+		t.Fatal(err)
+	}
+	set := func(status int, weeks string) string {
+		return b.send(status, "/things/workshop/workshop", url.Values{"rev": {fmt.Sprint(shop.Rev)}, "do": {"save"}, "f.name": {"Ninth Lock Soap Room"}, "f.currency": {"EUR"}, "f.dry.weeks": {weeks}})
+	}
+	if body := set(http.StatusUnprocessableEntity, "900"); !strings.Contains(body, "0 to 520 weeks") {
+		t.Error("900 weeks are taken, or not told")
+	}
+	set(http.StatusSeeOther, "20")
+	if body := get("/batches/b06/rack"); !strings.Contains(body, "it has then stood 20 weeks") {
+		t.Error("a batch without rules of its own does not go by the workshop's")
+	}
+	if body := get("/batches/b09/rack"); !strings.Contains(body, "95 % of the water") || !strings.Contains(body, "rules of its own") {
+		t.Error("a batch's own rules are gone")
+	}
+	if body := get("/calendar?for=2027-11-29&pack=3&recipe=plain-tow"); !strings.Contains(body, "140 on the rack") || !strings.Contains(body, "20 weeks at least") {
+		t.Error("backward from a day does not go by the workshop's rules")
+	}
+	b.send(http.StatusSeeOther, "/batches/b09/rack", url.Values{"kind": {"ready_by"}, "as": {"workshop"}})
+	if body := get("/batches/b09/rack"); !strings.Contains(body, "it has then stood 20 weeks") {
+		t.Error("it does not go by the workshop's again")
+	}
+}
