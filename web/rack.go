@@ -42,6 +42,7 @@ type drying struct {
 	Habit cure.Habit // what the others taught
 	Rules cure.Rules // by which it counts as dry: its own, or the workshop's
 	Dry   *cure.Drying
+	ready cure.Ready
 	Fault string // why nothing can be said
 }
 
@@ -129,7 +130,7 @@ func (l learning) dry(m making) drying {
 		d.Fault = upperFirst(err.Error()) + "."
 		return d
 	}
-	d.Dry = fit
+	d.Dry, d.ready = fit, l.fits.ready(m, d.Habit, fit, d.Rules)
 	return d
 }
 
@@ -176,7 +177,7 @@ func (a *App) rack(w http.ResponseWriter, r *http.Request) error {
 	var p rackPage
 	for _, d := range a.onRack(l) {
 		line := d.line(a.now())
-		if d.Dry != nil && d.Dry.Ready(d.Rules).Day.Middle <= d.day(a.now()) {
+		if d.Dry != nil && d.ready.Day.Middle <= d.day(a.now()) {
 			p.Dry = append(p.Dry, line)
 		} else {
 			p.Drying = append(p.Drying, line)
@@ -194,9 +195,8 @@ func (d *drying) line(now time.Time) rackLine {
 		return l
 	}
 	l.Lost, l.Last = d.lostWords(now)
-	ready := d.Dry.Ready(d.Rules)
-	l.Ready, l.Range = d.readyWords(ready.Day)
-	l.Reason = ready.Reason
+	l.Ready, l.Range = d.readyWords(d.ready.Day)
+	l.Reason = d.ready.Reason
 	l.Due, l.Overdue = d.dueWords(now)
 	l.Outvoted = len(d.Dry.Mistyped)
 	return l

@@ -99,9 +99,8 @@ func (a *App) rackOf(r *http.Request, sent *rackSent) (*batchRackPage, error) {
 func (p *batchRackPage) fill(now time.Time) {
 	d := p.drawn(now)
 	p.Picture, p.PictureNarrow = template.HTML(chart.Drying(d)), template.HTML(chart.DryingNarrow(d))
-	ready := p.Dry.Ready(p.Rules)
-	p.Ready, p.Range = p.readyWords(ready.Day)
-	p.Reason, p.Age = ready.Reason, ageWords(p.day(now))
+	p.Ready, p.Range = p.readyWords(p.ready.Day)
+	p.Reason, p.Age = p.ready.Reason, ageWords(p.day(now))
 	p.Lost, _ = p.lostWords(now)
 	p.weights()
 	p.Learned = habitWords(p.Habit, p.State.Like())
@@ -175,7 +174,7 @@ func (d *drying) got() ([]cure.Got, error) {
 // drawn is the batch as it is drawn: in the weight of its mean marked bar.
 func (d *drying) drawn(now time.Time) chart.Dried {
 	marked := d.State.Marked()
-	ready := d.Dry.Ready(d.Rules).Day
+	ready := d.ready.Day
 	out := chart.Dried{Name: d.Code + ", " + d.Start.Name, Ready: ready, TodayDay: d.day(now)}
 	meanG := 0.0
 	first := map[int]float64{}
