@@ -96,7 +96,7 @@ func rulesOf(d stock.DryBy) cure.Rules {
 }
 
 // known is what the workshop knows of a batch in a mould, nil for any, before it
-// is made; one batch's lessons are left out.
+// is made; the lessons of one batch, by its id, are left out.
 func (l learning) known(m *mould.Mould, except string) batch.Known {
 	like := batch.LikeOf(m)
 	k := batch.Known{Rules: l.rules, Habit: l.others(except).Habit(like), Mould: m}
@@ -106,6 +106,16 @@ func (l learning) known(m *mould.Mould, except string) batch.Known {
 		}
 	}
 	return k
+}
+
+// mouldOf is what a recipe was last poured into, by its id; else its own mould.
+func (l learning) mouldOf(recipe string, own *mould.Mould) *mould.Mould {
+	for _, made := range slices.Backward(l.all) {
+		if made.Recipe == recipe && made.State.Cut != nil {
+			return made.State.Sheet.Recipe.Mould
+		}
+	}
+	return own
 }
 
 // others are the lessons of all batches but one: nothing teaches itself.
@@ -187,7 +197,7 @@ func (a *App) rack(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (d *drying) line(now time.Time) rackLine {
-	l := rackLine{Batch: d.Batch, Hold: holdOf(d.State), Fault: d.Fault, Age: ageWords(d.day(now)), Place: "no place noted", Bars: fmt.Sprintf("%d bars", d.State.Cut.Bars)}
+	l := rackLine{Batch: d.Batch, Hold: heldOf(d.State), Fault: d.Fault, Age: ageWords(d.day(now)), Place: "no place noted", Bars: fmt.Sprintf("%d bars", d.State.Cut.Bars)}
 	if n := len(d.State.Rack.Places); n > 0 {
 		l.Place = placeWords(d.State.Rack.Places[n-1].Racked)
 	}

@@ -83,7 +83,7 @@ func (a *App) rackOf(r *http.Request, sent *rackSent) (*batchRackPage, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &batchRackPage{drying: l.dry(m), Hold: holdOf(m.State), Sent: sent, Today: a.now().Format(time.DateOnly)}
+	p := &batchRackPage{drying: l.dry(m), Hold: heldOf(m.State), Sent: sent, Today: a.now().Format(time.DateOnly)}
 	if n := len(m.State.Rack.Places); n > 0 {
 		p.Place = placeWords(m.State.Rack.Places[n-1].Racked)
 	}

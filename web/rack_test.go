@@ -268,11 +268,23 @@ func TestRulesOfTheWorkshop(t *testing.T) {
 	if body := get("/batches/b09/rack"); !strings.Contains(body, "95 % of the water") || !strings.Contains(body, "rules of its own") {
 		t.Error("a batch's own rules are gone")
 	}
-	if body := get("/calendar?for=2027-11-29&pack=3&recipe=plain-tow"); !strings.Contains(body, "140 on the rack") || !strings.Contains(body, "20 weeks at least") {
+	if body := get("/calendar?for=2027-11-29&pack=3&recipe=plain-tow"); !strings.Contains(body, "140 days on the rack") || !strings.Contains(body, "6 finished series of your own bars of M1 wood loaf") || !strings.Contains(body, "20 weeks at least") {
 		t.Error("backward from a day does not go by the workshop's rules")
 	}
 	b.send(http.StatusSeeOther, "/batches/b09/rack", url.Values{"kind": {"ready_by"}, "as": {"workshop"}})
 	if body := get("/batches/b09/rack"); !strings.Contains(body, "it has then stood 20 weeks") {
 		t.Error("it does not go by the workshop's again")
+	}
+}
+
+// Soap that a laboratory released is not told to be without a label.
+func TestRackOfReleasedSoap(t *testing.T) {
+	t.Parallel()
+	_, get := rackShop(t)
+	if body := get("/batches/b10/rack"); strings.Contains(body, "no label") {
+		t.Error("released soap is told to have no label")
+	}
+	if body := get("/batches/b14/rack"); !strings.Contains(body, "On hold: no label") {
+		t.Error("soap on hold is not told to have no label")
 	}
 }
