@@ -82,7 +82,7 @@ func (s *rackSent) Says() string {
 			return words
 		}
 	}
-	return "One weight looks like a slip."
+	return s.ask.Text + " Say at its field if it is so."
 }
 
 // check reads the fields.
@@ -104,7 +104,7 @@ func (s *rackSent) check(fields []rackField) {
 // rackInput is a field as the page shows it.
 type rackInput struct {
 	ID, Label, Name, Value, Fault string
-	Needed                        bool
+	Needed, Asked                 bool
 }
 
 // Field is a field of a form: as it was sent when that failed, else as it stands.
@@ -116,6 +116,7 @@ func (p *batchRackPage) Field(form, name, label, stands string) rackInput {
 	}
 	if p.Sent.isOf(form) {
 		in.Value, in.Fault = p.Sent.values.Get(name), p.Sent.faults[name]
+		in.Asked = name == barGrams.name && p.Sent.ask != nil
 	}
 	return in
 }

@@ -78,3 +78,19 @@ func TestTaughtWords(t *testing.T) {
 		}
 	}
 }
+
+// Whatever is pasted, what is read are weights of bars, and a line is read or
+// handed back.
+func FuzzScale(f *testing.F) {
+	for _, text := range []string{"100,8,99,5", "100,8;99,5", batch.Code(3) + ",1,83,1", "bar;g\n1;100 g", ",,,", "g", "\ufeff1"} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		found, _ := readScale(text)
+		for _, w := range found {
+			if !isBarG(w.G) {
+				t.Errorf("%q: read %+v", text, w)
+			}
+		}
+	})
+}
