@@ -288,3 +288,15 @@ func TestRackOfReleasedSoap(t *testing.T) {
 		t.Error("soap on hold is not told to have no label")
 	}
 }
+
+// Where every bar was weighed nothing is a bound: the lightest is known.
+func TestNetWeightOfEveryBarWeighed(t *testing.T) {
+	t.Parallel()
+	_, get := rackShop(t)
+	if body := get("/batches/b07/rack"); !strings.Contains(body, "every one of the 6 bars was weighed") || strings.Contains(body, "95 of 100") {
+		t.Error("six of six bars are told as a sample")
+	}
+	if body := get("/batches/b14/rack"); !strings.Contains(body, "10 of 11 bars weighed at the cut") || !strings.Contains(body, "95 of 100") {
+		t.Error("ten of eleven bars are not told as a sample")
+	}
+}
