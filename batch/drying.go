@@ -29,18 +29,24 @@ const slabHeight = 0.7
 // sidesMM are thickness, width and length of a bar, by the mould and the number
 // of bars cut from it [mm]; nil where the mould does not say.
 func (s *State) sidesMM() *[3]float64 {
-	m := s.Sheet.Recipe.Mould
-	if m == nil || m.Inside == nil || s.Cut == nil || s.Cut.Bars < 1 || m.Cavities() > 1 {
+	if s.Cut == nil {
 		return nil
 	}
-	bars := float64(s.Cut.Bars)
+	return sidesOf(s.Sheet.Recipe.Mould, s.Sheet.Plan.Batter.VolumeML, s.Cut.Bars)
+}
+
+func sidesOf(m *mould.Mould, batterML float64, cut int) *[3]float64 {
+	if m == nil || m.Inside == nil || cut < 1 || m.Cavities() > 1 {
+		return nil
+	}
+	bars := float64(cut)
 	a, b := m.Inside.MM(0), m.Inside.MM(1)
 	if m.Shape == mould.Cylinder {
 		side := a * math.Sqrt(math.Pi/4) // a square of the same face
 		return &[3]float64{b / bars, side, side}
 	}
 	long, wide := max(a, b), min(a, b)
-	high := min(m.Inside.MM(2), s.Sheet.Plan.Batter.VolumeML*1000/(a*b))
+	high := min(m.Inside.MM(2), batterML*1000/(a*b))
 	if high >= slabHeight*wide {
 		return &[3]float64{long / bars, wide, high}
 	}
@@ -117,11 +123,14 @@ func (s *State) Weighings() []cure.Weighing {
 
 // Like says which batches dry alike: those of one mould, whose bars are of one
 // size. The kind of oil hardly matters (docs/model/cure.md).
-func (s *State) Like() cure.Like {
-	if m := s.Sheet.Recipe.Mould; m != nil {
-		return cure.Like(cmp.Or(m.Name, m.Shape))
+func (s *State) Like() cure.Like { return LikeOf(s.Sheet.Recipe.Mould) }
+
+// LikeOf says which batches dry like one in a mould, nil for none.
+func LikeOf(m *mould.Mould) cure.Like {
+	if m == nil {
+		return "no mould"
 	}
-	return "no mould"
+	return cure.Like(cmp.Or(m.Name, m.Shape))
 }
 
 // RackLesson is what one batch taught: of its drying, once that is finished, and

@@ -7,6 +7,7 @@ import (
 
 	"barwright/calendar"
 	"barwright/cure"
+	"barwright/mould"
 	"barwright/plan"
 	"barwright/quantity"
 )
@@ -22,19 +23,31 @@ type Forecast struct {
 // are of batches with 35 % of soft fats.
 var usualSetting = cure.Setting{SoftPct: 35}
 
+// Known is what a workshop knows of a batch before it is made.
+type Known struct {
+	Rules cure.Rules   // by which it will count as dry
+	Habit cure.Habit   // what like batches taught
+	Mould *mould.Mould // nil for any
+	Bars  int          // usually cut from it, 0 when nobody knows
+}
+
 // Expect returns the forecast of a plan's batch by practice and by the drying
-// of its bar, before anything is known of it; false for soap that makes no bar.
-func Expect(p *plan.Plan) (Forecast, bool) {
+// of its bar, before it is made; false for soap that makes no bar.
+func Expect(p *plan.Plan, k Known) (Forecast, bool) {
 	fresh := p.Bar.Fresh
 	bar := cure.Bar{WaterFraction: fresh.Water / 100, DrySoapFraction: min(fresh.Soap+fresh.Glycerol+fresh.FreeFat, 100-fresh.Water) / 100}
 	if p.Paste || bar.Check() != nil {
 		return Forecast{}, false
 	}
-	d, err := cure.Fit(bar, bar.Prior(), nil)
+	bar.SidesMM = sidesOf(k.Mould, p.Batter.VolumeML, k.Bars)
+	if bar.Check() != nil {
+		bar.SidesMM = nil // a mould that cuts no bars
+	}
+	d, err := cure.Fit(bar, bar.Prior().With(k.Habit), nil)
 	if err != nil {
 		return Forecast{}, false
 	}
-	return Forecast{TurnOutH: cure.TurningHours(usualSetting.TurnOut(), nil), TooLateH: cure.TurningHours(usualSetting.TooLate(), nil), Ready: d.Ready(cure.UsualRules)}, true
+	return Forecast{TurnOutH: cure.TurningHours(usualSetting.TurnOut(), nil), TooLateH: cure.TurningHours(usualSetting.TooLate(), nil), Ready: d.Ready(k.Rules)}, true
 }
 
 // Steps are the days from the pour to soap that can be packed, each at its

@@ -128,7 +128,7 @@ func TestInCalendars(t *testing.T) {
 // as the usual rules say.
 func TestExpect(t *testing.T) {
 	t.Parallel()
-	f, ok := batch.Expect(with(t, started(t, "plain-tow")).Sheet.Plan)
+	f, ok := batch.Expect(with(t, started(t, "plain-tow")).Sheet.Plan, batch.Known{Rules: cure.UsualRules})
 	if !ok || !(f.TurnOutH.Low < f.TurnOutH.High && f.Ready.Day.Low >= 28 && f.Ready.Day.Low <= f.Ready.Day.High && f.Ready.Day.High < 200) {
 		t.Fatalf("%+v %v", f, ok)
 	}

@@ -31,7 +31,8 @@ type CameOut struct {
 	Hours *float64 `json:"hours,omitempty"`
 }
 
-// ReadyBy is by which rules the batch counts as dry; 0 is a rule that is off.
+// ReadyBy is by which rules the batch counts as dry; 0 is a rule that is off. With
+// all of them off it counts by the workshop's again.
 type ReadyBy struct {
 	WeeklyPct  float64 `json:"weekly_pct"`
 	GonePct    float64 `json:"gone_pct"`
@@ -99,7 +100,12 @@ func (a CameOut) check() error {
 	return checkWord("how", a.How, howWords[a.Of], "turned out clean or torn, cut smooth or crumbled")
 }
 
-func (a ReadyBy) check() error { return a.Rules().Check() }
+func (a ReadyBy) check() error {
+	if a == (ReadyBy{}) {
+		return nil
+	}
+	return a.Rules().Check()
+}
 
 func (a RackTeaches) check() error { return nil }
 
@@ -108,13 +114,21 @@ func (a ReadyBy) Rules() cure.Rules {
 	return cure.Rules{WeeklyPct: a.WeeklyPct, GonePct: a.GonePct, LeastWeeks: a.LeastWeeks}
 }
 
+// RulesOr are the batch's own rules, else the workshop's.
+func (r RackState) RulesOr(workshop cure.Rules) cure.Rules {
+	if r.Rules != nil {
+		return *r.Rules
+	}
+	return workshop
+}
+
 // RackState is what became of the bars.
 type RackState struct {
 	Places    []RackedState // where they stood, the last one is where they are
 	Weighings []BarState
 	Came      []CameState
-	Rules     cure.Rules
-	LeftOut   bool // it teaches the next one nothing, by the maker's wish
+	Rules     *cure.Rules // its own, nil when it goes by the workshop's
+	LeftOut   bool        // it teaches the next one nothing, by the maker's wish
 }
 
 // RackedState is a place and since when.
@@ -173,7 +187,10 @@ func (s *State) rack(action Action, e told) string {
 		}
 		s.Rack.Came = append(s.Rack.Came, CameState{a, after, e.By})
 	case ReadyBy:
-		s.Rack.Rules = a.Rules()
+		s.Rack.Rules = nil
+		if own := a.Rules(); a != (ReadyBy{}) {
+			s.Rack.Rules = &own
+		}
 	case RackTeaches:
 		s.Rack.LeftOut = !a.Counts
 	}
@@ -234,7 +251,10 @@ func rackWords(action Action) string {
 		}
 		return "out of the mould: " + a.How
 	case ReadyBy:
-		return "another rule says when it is dry"
+		if a == (ReadyBy{}) {
+			return "the workshop's rules say when it is dry"
+		}
+		return "rules of its own say when it is dry"
 	case RackTeaches:
 		if a.Counts {
 			return "teaches the next batch again"

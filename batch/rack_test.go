@@ -42,7 +42,7 @@ func TestRackReplays(t *testing.T) {
 	if w := s.Series()[3]; w.Bar != 1 || math.Abs(s.Days(w)-7) > 0.01 {
 		t.Errorf("the first weighing after the cut: %+v on day %g", w, s.Days(w))
 	}
-	if s.Rack.Rules != cure.UsualRules || s.Rack.Came[0].AfterH != 20 {
+	if s.Rack.RulesOr(cure.UsualRules) != cure.UsualRules || s.Rack.Came[0].AfterH != 20 {
 		t.Errorf("rules %+v, turned out %+v", s.Rack.Rules, s.Rack.Came)
 	}
 	b := s.Bar()

@@ -5,8 +5,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-
-	"barwright/cure"
 )
 
 // Replay folds events into the state of a batch. Their order in the slice does
@@ -24,7 +22,7 @@ func Replay(start Start, events []Event) (*State, error) {
 func (sh *Sheet) Replay(events []Event) *State {
 	m := merge(events)
 	s := &State{Sheet: sh, RoomC: sh.Start.RoomC, Vessels: map[string]float64{}, Marks: map[string]Mark{}, Jumps: m.jumps, Gaps: m.gaps, Ahead: m.ahead,
-		when: map[string]time.Time{}, Rack: RackState{Rules: cure.UsualRules}}
+		when: map[string]time.Time{}}
 	for _, step := range sh.Steps {
 		st := StepState{Step: step}
 		if step.Weigh != nil {

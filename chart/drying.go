@@ -193,7 +193,7 @@ func calibration(told []Told, s sheet) string {
 		p.Text(quietText, x.from-6, y.at(v)+4, svg.End, 12, plain(v, 1))
 	}
 	p.Text(quietText, x.from-6, y.to-10, svg.End, 12, "g")
-	p.Text(quietText, x.to, y.from+22, svg.End, 12, "every weighing, the oldest batch first; bars: the range that was said")
+	p.Text(quietText, x.to, y.from+22, svg.End, 12, "oldest batch first; bars: the range that was said")
 	apart := x.at(1) - x.at(0)
 	for i, w := range told {
 		at := x.at(float64(i))

@@ -47,7 +47,7 @@ func Fit(b Bar, prior Prior, series []Weighing) (*Drying, error) {
 	if len(series) == 0 {
 		f.look = []relative{{0, 0, 1, 0.01}} // of a bar whose weight at the cut is the measure of all else
 	}
-	f.run()
+	f.run(append([]*form{brick(d.sides())}, twoTerms...))
 	d.pieces = f.pieces
 	for i, c := range f.slips() {
 		if c >= namedFrom && len(series) > 0 {
@@ -55,6 +55,14 @@ func Fit(b Bar, prior Prior, series []Weighing) (*Drying, error) {
 		}
 	}
 	return d, nil
+}
+
+// sides are the bar's, the usual ones where nobody measured it.
+func (d *Drying) sides() [3]float64 {
+	if d.Bar.SidesMM != nil {
+		return *d.Bar.SidesMM
+	}
+	return usualMM
 }
 
 // refer finds every bar's weight at the cut as the prior sees it: the middle of
@@ -65,7 +73,7 @@ func (d *Drying) refer() {
 		bars = max(bars, w.Bar+1)
 	}
 	says := make([][]float64, bars)
-	typical := law{d.prior.LnTau.Mean, d.prior.Shape.Mean}
+	typical := law{lnTau: d.prior.LnTau.Mean, shape: d.prior.Shape.Mean}
 	for _, w := range d.Series {
 		says[w.Bar] = append(says[w.Bar], w.MassG/(1-d.prior.Loss.Mean*typical.gone(w.Day)))
 	}

@@ -49,7 +49,7 @@ func TestTwiceAsThickTakesFourTimes(t *testing.T) {
 // after three (1 − e⁻³ = 0.950213, any table of exponentials).
 func TestShapeOneIsExponential(t *testing.T) {
 	t.Parallel()
-	l := law{math.Log(20), 1}
+	l := law{lnTau: math.Log(20), shape: 1}
 	for days, want := range map[float64]float64{0: 0, 20 * math.Ln2: 0.5, 60: 0.950213} {
 		if got := l.gone(days); math.Abs(got-want) > 1e-6 {
 			t.Errorf("gone by day %g: %.6f, want %.6f", days, got, want)

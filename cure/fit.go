@@ -46,7 +46,7 @@ var scatters = [...]struct{ sd, lnPrior float64 }{
 
 const (
 	slipChance = 0.02
-	lawSD      = 0.02 // how far bars stray from any one law, share of what has gone
+	lawSD      = 0.005 // how far bars stray from any one law, share of what has gone
 	slipSD     = 0.3
 	namedFrom  = 0.95 // a weighing is named as mistyped from this chance on
 	sureFrom   = 0.9  // and left out while others are judged from this one
@@ -55,8 +55,10 @@ const (
 	fineTau    = 17
 	fineForm   = 9
 	reach      = 3.2 // standard deviations of the prior looked at
-	mostLog    = 6.5 // no density of a weighing is above exp(6.5): the least scatter
-	leastLog   = 9   // what is less likely by exp(-9) than the best is dropped
+	leastShape = 0.4
+	mostShape  = 1.25
+	leastLog   = 9    // what is less likely by exp(-9) than the best is dropped
+	leastDoubt = 1e-3 // of a logarithm that was not summed anew
 )
 
 // state is the belief of the first weights and the loss under one law: a normal
@@ -84,7 +86,7 @@ func (s *state) add(dims, bar int, gone, y, variance float64) float64 {
 			s.cov[i][j] -= gain * toward[j]
 		}
 	}
-	return -0.5 * (off*off/total + math.Log(2*math.Pi*total))
+	return lnNormal(off, total)
 }
 
 // piece is one part of the posterior: a law, a scatter and a weighing left out.
@@ -109,10 +111,17 @@ type fitter struct {
 	dims    int
 	look    []relative
 	slipped []int // known by now
-	lnTaus  []float64
-	shapes  []float64
+	grids   []grid
 	pieces  []piece
 	goneAt  []float64
+}
+
+// grid is the points of one form that are looked at.
+type grid struct {
+	form     *form // nil is Page's
+	lnBelief float64
+	lnTaus   []float64
+	shapes   []float64
 }
 
 // spread returns n points from low to high.
@@ -124,12 +133,27 @@ func spread(low, high float64, n int) []float64 {
 	return out
 }
 
+// begun are the grids over the whole prior.
+func (f *fitter) begun(forms []*form) (out []grid) {
+	about := func(b Belief, n int) []float64 { return spread(b.Mean-reach*b.SD, b.Mean+reach*b.SD, n) }
+	lnTaus := about(f.prior.LnTau, coarseTau)
+	page := grid{nil, math.Log(formBelief.page), lnTaus, spread(max(leastShape, f.prior.Shape.Mean-reach*f.prior.Shape.SD), min(mostShape, f.prior.Shape.Mean+reach*f.prior.Shape.SD), coarseForm)}
+	out = append(out, page)
+	for i, one := range forms {
+		belief := formBelief.fick
+		if i > 0 {
+			belief = formBelief.twoTerm
+		}
+		out = append(out, grid{one, math.Log(belief), lnTaus, []float64{one.shape}})
+	}
+	return out
+}
+
 // run fits coarsely over the whole prior, then finely where there is weight,
 // and as long as a weighing turns out mistyped beyond doubt again without it.
-func (f *fitter) run() {
+func (f *fitter) run(forms []*form) {
 	for {
-		f.lnTaus = spread(f.prior.LnTau.Mean-reach*f.prior.LnTau.SD, f.prior.LnTau.Mean+reach*f.prior.LnTau.SD, coarseTau)
-		f.shapes = spread(max(0.4, f.prior.Shape.Mean-reach*f.prior.Shape.SD), min(1.25, f.prior.Shape.Mean+reach*f.prior.Shape.SD), coarseForm)
+		f.grids = f.begun(forms)
 		f.pass()
 		f.narrow()
 		f.pass()
@@ -141,54 +165,98 @@ func (f *fitter) run() {
 	}
 }
 
-// narrow sets the finer points where the pieces have weight.
+// narrow sets the finer points where the pieces have weight, form by form.
 func (f *fitter) narrow() {
-	lowT, highT, lowS, highS := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
-	for _, p := range f.pieces {
-		if p.weight > 1e-6 {
-			lowT, highT = min(lowT, p.lnTau), max(highT, p.lnTau)
-			lowS, highS = min(lowS, p.shape), max(highS, p.shape)
+	var finer []grid
+	for _, g := range f.grids {
+		lowT, highT, lowS, highS := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
+		for _, p := range f.pieces {
+			if p.form == g.form && p.weight > 1e-6 {
+				lowT, highT = min(lowT, p.lnTau), max(highT, p.lnTau)
+				lowS, highS = min(lowS, p.shape), max(highS, p.shape)
+			}
 		}
+		if lowT > highT {
+			continue // nothing speaks for the form
+		}
+		step := g.lnTaus[1] - g.lnTaus[0]
+		g.lnTaus = spread(lowT-0.7*step, highT+0.7*step, fineTau)
+		if g.form == nil {
+			step = g.shapes[1] - g.shapes[0]
+			g.shapes = spread(max(leastShape, lowS-0.7*step), min(mostShape, highS+0.7*step), fineForm)
+		}
+		finer = append(finer, g)
 	}
-	stepT, stepS := f.lnTaus[1]-f.lnTaus[0], f.shapes[1]-f.shapes[0]
-	f.lnTaus = spread(lowT-0.7*stepT, highT+0.7*stepT, fineTau)
-	f.shapes = spread(max(0.4, lowS-0.7*stepS), min(1.25, highS+0.7*stepS), fineForm)
+	f.grids = finer
 }
 
-// pass weighs every law on the grid.
+// pass weighs every law on the grids.
 func (f *fitter) pass() {
 	f.pieces = f.pieces[:0]
 	best := math.Inf(-1)
-	for _, lnTau := range f.lnTaus {
-		for _, shape := range f.shapes {
-			l := law{lnTau, shape}
-			z1, z2 := (lnTau-f.prior.LnTau.Mean)/f.prior.LnTau.SD, (shape-f.prior.Shape.Mean)/f.prior.Shape.SD
-			best = f.weigh(l, -0.5*(z1*z1+z2*z2), best)
+	for _, g := range f.grids {
+		lnCell := g.lnBelief + math.Log(g.lnTaus[1]-g.lnTaus[0])
+		if g.form == nil {
+			lnCell += math.Log((g.shapes[1] - g.shapes[0]) / (f.prior.Shape.SD * math.Sqrt(2*math.Pi)))
+		}
+		for _, lnTau := range g.lnTaus {
+			for _, shape := range g.shapes {
+				z1, z2 := (lnTau-f.prior.LnTau.Mean)/f.prior.LnTau.SD, (shape-f.prior.Shape.Mean)/f.prior.Shape.SD
+				best = f.weigh(law{lnTau, shape, g.form}, lnCell-0.5*(z1*z1+z2*z2), best)
+			}
 		}
 	}
 	f.settle(best)
 }
 
-// weigh adds the pieces of one law.
+// weigh adds the pieces of one law: with all weighings, and without each that
+// would be much likelier as a slip.
 func (f *fitter) weigh(l law, lnPrior, best float64) float64 {
 	f.goneAt = f.goneAt[:0]
 	for _, r := range f.look {
 		f.goneAt = append(f.goneAt, l.gone(r.day))
 	}
-	for _, s := range scatters {
-		for out := -1; out < len(f.look); out++ {
-			if out >= 0 && slices.Contains(f.slipped, out) {
-				continue
-			}
-			p := piece{law: l, state: f.begin(), weight: lnPrior + s.lnPrior, slipped: out}
-			if !f.fold(&p, s.sd, best-leastLog) {
-				continue
-			}
+	keep := func(p piece) {
+		if p.weight >= best-leastLog {
 			best = max(best, p.weight)
 			f.pieces = append(f.pieces, p)
 		}
 	}
+	for _, s := range scatters {
+		whole := f.fold(piece{law: l, state: f.begin(), weight: lnPrior + s.lnPrior, slipped: -1}, s.sd)
+		keep(whole)
+		for out := range f.look {
+			if slices.Contains(f.slipped, out) || whole.weight+f.asSlip(&whole, out, s.sd) < best-leastLog-leastDoubt {
+				continue
+			}
+			keep(f.fold(piece{law: l, state: f.begin(), weight: lnPrior + s.lnPrior, slipped: out}, s.sd))
+		}
+	}
 	return best
+}
+
+// asSlip is by how much the logarithm of a piece's weight would rise if one of
+// its weighings were a slip: from what the others say of it, which follows from
+// what all say with it (the leave-one-out residual of linear regression).
+func (f *fitter) asSlip(p *piece, i int, scatter float64) float64 {
+	r, k := f.look[i], f.look[i].bar+1
+	gone, variance := f.goneAt[i], f.variance(i, scatter)
+	said := p.cov[k][k] - 2*gone*p.cov[k][0] + gone*gone*p.cov[0][0]
+	rest := max(1-said/variance, 1e-9)
+	off := (r.y + crept(r.day) - (p.mean[k] - gone*p.mean[0])) / rest
+	others := said / rest
+	return math.Log(slipChance) + lnNormal(off, others+slipSD*slipSD) - math.Log1p(-slipChance) - lnNormal(off, others+variance)
+}
+
+// lnNormal is the logarithm of a normal density.
+func lnNormal(off, variance float64) float64 {
+	return -0.5 * (off*off/variance + math.Log(2*math.Pi*variance))
+}
+
+// variance is how far a weighing strays from its law.
+func (f *fitter) variance(i int, scatter float64) float64 {
+	wide, astray := scatter*f.look[i].scat, lawSD*f.prior.Loss.Mean*f.goneAt[i]
+	return wide*wide + astray*astray
 }
 
 func (f *fitter) begin() (s state) {
@@ -199,24 +267,16 @@ func (f *fitter) begin() (s state) {
 	return s
 }
 
-// fold takes the weighings into a piece; false when it is not worth keeping.
-func (f *fitter) fold(p *piece, scatter, least float64) bool {
+// fold takes the weighings into a piece.
+func (f *fitter) fold(p piece, scatter float64) piece {
 	for i, r := range f.look {
+		lnChance, variance := math.Log1p(-slipChance), f.variance(i, scatter)
 		if i == p.slipped || slices.Contains(f.slipped, i) {
-			continue
+			lnChance, variance = math.Log(slipChance), slipSD*slipSD
 		}
-		if p.weight < least-mostLog*float64(len(f.look)-i) {
-			return false // what follows cannot raise it so far
-		}
-		wide, astray := scatter*r.scat, lawSD*f.prior.Loss.Mean*f.goneAt[i]
-		p.weight += math.Log1p(-slipChance) + p.add(f.dims, r.bar, f.goneAt[i], r.y+crept(r.day), wide*wide+astray*astray)
+		p.weight += lnChance + p.add(f.dims, r.bar, f.goneAt[i], r.y+crept(r.day), variance)
 	}
-	for i, r := range f.look {
-		if i == p.slipped || slices.Contains(f.slipped, i) {
-			p.weight += math.Log(slipChance) + p.add(f.dims, r.bar, f.goneAt[i], r.y+crept(r.day), slipSD*slipSD)
-		}
-	}
-	return p.weight >= least
+	return p
 }
 
 // settle turns logarithms into weights that sum to 1, and drops what has none.

@@ -3,19 +3,29 @@ package cure
 import "math"
 
 // law is the share of the loss that has left by a day: equation 6 of
-// docs/model/cure.md. Makers' bars follow no law exactly; this one bends
-// enough to lie on the others.
-type law struct{ lnTau, shape float64 }
+// docs/model/cure.md. Makers' bars follow no law exactly, so several forms are
+// tried; the time constant means the same in each, the day by which 63 % has left.
+type law struct {
+	lnTau float64
+	shape float64 // Page's exponent; of another form the exponent that comes nearest
+	form  *form   // nil is Page's
+}
 
 func (l law) gone(day float64) float64 {
-	if day <= 0 {
+	switch {
+	case day <= 0:
 		return 0
+	case l.form != nil:
+		return l.form.gone(day * math.Exp(-l.lnTau))
 	}
 	return -math.Expm1(-math.Exp(l.shape * (math.Log(day) - l.lnTau)))
 }
 
 // dayOf is the day by which a share of the loss [0..1) has left.
 func (l law) dayOf(share float64) float64 {
+	if l.form != nil {
+		return math.Exp(l.lnTau) * l.form.timeOf(share)
+	}
 	return math.Exp(l.lnTau + math.Log(-math.Log1p(-share))/l.shape)
 }
 
@@ -46,7 +56,11 @@ func slab(fourier float64) float64 {
 	sum := 0.0
 	for n := range 40 {
 		odd := float64(2*n + 1)
-		sum += 8 / (math.Pi * math.Pi * odd * odd) * math.Exp(-odd*odd*math.Pi*math.Pi*fourier/4)
+		decay := odd * odd * math.Pi * math.Pi * fourier / 4
+		if decay > 40 {
+			break // below 1e-17
+		}
+		sum += 8 / (math.Pi * math.Pi * odd * odd) * math.Exp(-decay)
 	}
 	return sum
 }

@@ -6,8 +6,8 @@ import (
 	"testing"
 )
 
-// A simulated maker's bar: what it does is one of three laws, of which the fit
-// uses only the last.
+// A simulated maker's bar. The fit knows Fick's law for a brick, Page's, and
+// two-term laws of other shares and paces than the demo's; "crust" is none of them.
 type truth struct {
 	firstG, loss float64
 	gone         func(day float64) float64
@@ -43,8 +43,25 @@ func grow(r *rand.Rand, generator string) truth {
 		n := 0.7 + 0.3*r.Float64()
 		tau := 15 * b.slowness() / pace
 		t.gone = func(d float64) float64 { return -math.Expm1(-math.Pow(d/tau, n)) }
+	case "crust":
+		t.gone = crusted(10 * b.slowness() / pace)
 	}
 	return t
+}
+
+// crusted is a bar whose surface closes as it dries: the rate falls with the share
+// gone beyond what is left to go.
+func crusted(tau float64) func(day float64) float64 {
+	const step = 0.25
+	table := []float64{0}
+	for gone := 0.0; len(table) < 4*400; table = append(table, gone) {
+		gone += step / tau * (1 - gone) * math.Exp(-1.2*gone)
+	}
+	return func(day float64) float64 {
+		at := day / step
+		i := min(int(at), len(table)-2)
+		return table[i] + (at-float64(i))*(table[i+1]-table[i])
+	}
 }
 
 // weigh weighs bars on days with 0.15 % of scatter, on a scale of 0.1 g.
@@ -71,40 +88,120 @@ func (t truth) fit(tb testing.TB, h Habit, series []Weighing) *Drying {
 	return d
 }
 
-// Simulated racks: day 42 said from the first two weeks, for bars of three
-// laws of which the fit knows one. The truth is the simulation's own mass
-// without any scatter.
+// The days on which the simulated bars are weighed in their first two weeks.
+var firstDays = [][]float64{{0, 7, 14}, {0, 3, 7, 10, 14}, {0, 2, 4, 6, 8, 10, 12, 14}}
+
+// Simulated racks: day 42 said from the first two weeks, 500 series of each
+// generator. The truth is the simulation's own mass without any scatter. 1.5 g is
+// met by the share given, not by all: TestDay42KnowingTheLaw shows how much of that
+// is in the weighings themselves.
 func TestDay42FromTwoWeeks(t *testing.T) {
 	t.Parallel()
-	const each, nearG = 167, 1.5
-	days := [][]float64{{0, 7, 14}, {0, 3, 7, 10, 14}, {0, 2, 4, 6, 8, 10, 12, 14}}
-	inside, all := 0, 0
-	for g, generator := range generators {
-		r := rand.New(rand.NewPCG(42, uint64(g)))
-		near, in, squares, worst := 0, 0, 0.0, 0.0
-		for i := range each {
-			tr := grow(r, generator)
-			m, want := tr.fit(t, Habit{}, tr.weigh(r, 1, days[i%3]...)).MassG(0, 42), tr.massG(42)
-			off := math.Abs(m.Middle - want)
-			squares, worst = squares+off*off, max(worst, off)
-			if off <= nearG {
-				near++
+	const each, nearG = 500, 1.5
+	for g, c := range []struct {
+		generator string
+		most      float64 // of truths held by a 90 % range: crust, which the fit does not know, dries more evenly than it fears
+	}{{"two terms", 0.95}, {"Fick", 0.95}, {"Page", 0.95}, {"crust", 0.98}} {
+		t.Run(c.generator, func(t *testing.T) {
+			t.Parallel()
+			r := rand.New(rand.NewPCG(42, uint64(g)))
+			near, in, squares, worst := 0, 0, 0.0, 0.0
+			for i := range each {
+				tr := grow(r, c.generator)
+				m, want := tr.fit(t, Habit{}, tr.weigh(r, 1, firstDays[i%3]...)).MassG(0, 42), tr.massG(42)
+				off := math.Abs(m.Middle - want)
+				squares, worst = squares+off*off, max(worst, off)
+				if off <= nearG {
+					near++
+				}
+				if m.Low <= want && want <= m.High {
+					in++
+				}
 			}
-			if m.Low <= want && want <= m.High {
-				in++
+			share := float64(in) / each
+			t.Logf("%s: %.1f %% within %.1f g, root mean square %.2f g, worst %.2f g; 90 %% range holds %.1f %%", c.generator, 100*float64(near)/each, nearG, math.Sqrt(squares/each), worst, 100*share)
+			if near < each*97/100 {
+				t.Errorf("only %d of %d within %.1f g", near, each, nearG)
 			}
-		}
-		t.Logf("%s: %.1f %% within %.1f g, root mean square %.2f g, worst %.2f g; 90 %% range holds %.1f %%",
-			generator, 100*float64(near)/each, nearG, math.Sqrt(squares/each), worst, 100*float64(in)/each)
-		if near < each*95/100 {
-			t.Errorf("%s: only %d of %d within %.1f g", generator, near, each, nearG)
-		}
-		inside, all = inside+in, all+each
+			if share < 0.85 || share > c.most {
+				t.Errorf("a 90 %% range holds the truth in %.1f %%", 100*share)
+			}
+		})
 	}
-	share := float64(inside) / float64(all)
-	t.Logf("all: 90 %% range holds %.1f %% of %d", 100*share, all)
-	if share < 0.85 || share > 0.95 {
-		t.Errorf("a 90 %% range holds the truth in %.1f %% of %d series", 100*share, all)
+}
+
+// What no fit can do better: the exact posterior of Page's generator, knowing its
+// law and how its bars are drawn, from the same weighings. Some bars are then still
+// off by more than 1.5 g: a scale of 0.1 g and 0.15 % of scatter do not say enough.
+func TestDay42KnowingTheLaw(t *testing.T) {
+	t.Parallel()
+	const each, nearG = 500, 1.5
+	r := rand.New(rand.NewPCG(42, 2))
+	near, worst := 0, 0.0
+	for i := range each {
+		tr := grow(r, "Page")
+		off := math.Abs(tr.knownPage(tr.weigh(r, 1, firstDays[i%3]...), 42) - tr.massG(42))
+		worst = max(worst, off)
+		if off <= nearG {
+			near++
+		}
+	}
+	t.Logf("knowing the law: %.1f %% within %.1f g, worst %.2f g", 100*float64(near)/each, nearG, worst)
+	if near < each*98/100 || near == each {
+		t.Errorf("knowing the law %d of %d are within %.1f g", near, each, nearG)
+	}
+}
+
+// knownPage is the mean of the mass on a day, by the generator's own law and draws.
+func (t truth) knownPage(series []Weighing, day float64) float64 {
+	const scatter = 0.0015
+	var total, sum float64
+	for _, zPace := range spread(-3, 3, 31) {
+		tau := 15 * t.bar.slowness() / math.Exp(0.45*zPace)
+		for _, n := range spread(0.7, 1, 5) {
+			gone := func(d float64) float64 { return -math.Expm1(-math.Pow(d/tau, n)) }
+			for _, zRest := range spread(-3, 3, 31) {
+				w := t.bar.WaterFraction
+				loss := max(0.02, w-(1-w)*dryBasis((8+0.1*(*t.bar.RHPct-52)+1.4*zRest)/100))
+				kept := func(d float64) float64 { return 1 - loss*gone(d) - 0.003*d/365 }
+				var mean, squares float64
+				for i, x := range series {
+					ln := math.Log(x.MassG / kept(x.Day))
+					step := (ln - mean) / float64(i+1)
+					squares += step * (ln - mean) * float64(i)
+					mean += step
+				}
+				weight := math.Exp(-0.5 * (zPace*zPace + zRest*zRest + squares/(scatter*scatter)))
+				total, sum = total+weight, sum+weight*math.Exp(mean)*kept(day)
+			}
+		}
+	}
+	return sum / total
+}
+
+// What the leave-one-out residual says of a weighing as a slip is what summing anew
+// without it says.
+func TestAsSlipIsTheSumAnew(t *testing.T) {
+	t.Parallel()
+	r := rand.New(rand.NewPCG(11, 11))
+	for range 20 {
+		tr := grow(r, "Fick")
+		f := &fitter{prior: tr.bar.Prior(), dims: 3}
+		for _, w := range tr.weigh(r, 2, 0, 3, 7, 14, 28, 60) {
+			f.look = append(f.look, relative{w.Bar, w.Day, w.MassG / tr.firstG, 1})
+		}
+		f.look[4].y += 0.2 * r.NormFloat64()
+		l := law{lnTau: f.prior.LnTau.Mean, shape: 0.8}
+		for _, x := range f.look {
+			f.goneAt = append(f.goneAt, l.gone(x.day))
+		}
+		whole := f.fold(piece{law: l, state: f.begin(), slipped: -1}, 0.0015)
+		for out := range f.look {
+			anew := f.fold(piece{law: l, state: f.begin(), slipped: out}, 0.0015)
+			if got := whole.weight + f.asSlip(&whole, out, 0.0015); math.Abs(got-anew.weight) > leastDoubt/10 {
+				t.Errorf("weighing %d: %g, summed anew %g", out, got, anew.weight)
+			}
+		}
 	}
 }
 

@@ -1,6 +1,7 @@
 package cure
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -47,55 +48,43 @@ func (d *Drying) Ready(r Rules) Ready {
 	if err := r.Check(); err != nil {
 		panic("cure: " + err.Error())
 	}
-	type rule struct {
-		reason string
-		day    Range
-		on     bool
+	reasons := [...]string{
+		fmt.Sprintf("it then loses less than %g %% of its weight a week", r.WeeklyPct),
+		fmt.Sprintf("it has then lost %g %% of the water it will lose", r.GonePct),
+		fmt.Sprintf("it has then stood %g weeks, as you ask", r.LeastWeeks),
 	}
-	rules := []rule{
-		{reason: fmt.Sprintf("it then loses less than %g %% of its weight a week", r.WeeklyPct), on: r.WeeklyPct > 0},
-		{reason: fmt.Sprintf("it has then lost %g %% of the water it will lose", r.GonePct), on: r.GonePct > 0},
-		{reason: fmt.Sprintf("it has then stood %g weeks, as you ask", r.LeastWeeks), on: r.LeastWeeks > 0},
-	}
-	for i := range rules {
-		if rules[i].on {
-			only := r.only(i)
-			rules[i].day = d.days(only.day)
+	var all []dated
+	var one [len(reasons)][]dated
+	for i := range d.pieces {
+		p := &d.pieces[i]
+		mean, sd := p.lossShare()
+		for _, n := range nodes {
+			last, weight := 0.0, p.weight*n.weight
+			for k, day := range r.days(p.law, max(0, mean+n.z*sd)) {
+				one[k] = append(one[k], dated{day, weight})
+				last = max(last, day)
+			}
+			all = append(all, dated{last, weight})
 		}
 	}
-	last := slices.MaxFunc(rules, func(a, b rule) int { return int(math.Copysign(1, a.day.Middle-b.day.Middle)) })
-	return Ready{d.days(r.day), last.reason}
-}
-
-// only leaves one rule of three.
-func (r Rules) only(i int) Rules {
-	out := Rules{OfWaterOnly: r.OfWaterOnly}
-	switch i {
-	case 0:
-		out.WeeklyPct = r.WeeklyPct
-	case 1:
-		out.GonePct = r.GonePct
-	default:
-		out.LeastWeeks = r.LeastWeeks
+	latest, reason := math.Inf(-1), ""
+	for k, points := range one {
+		if middle := rangeOf(points).Middle; middle > latest {
+			latest, reason = middle, reasons[k]
+		}
 	}
-	return out
+	return Ready{rangeOf(all), reason}
 }
 
 // nodes stand for a normal distribution of the loss: Gauss and Hermite's three.
 var nodes = [...]struct{ z, weight float64 }{{-math.Sqrt(3), 1.0 / 6}, {0, 2.0 / 3}, {math.Sqrt(3), 1.0 / 6}}
 
-// days returns the range of a day that each law names.
-func (d *Drying) days(of func(l law, loss float64) float64) Range {
-	type point struct{ day, weight float64 }
-	var points []point
-	for i := range d.pieces {
-		p := &d.pieces[i]
-		mean, sd := p.lossShare()
-		for _, n := range nodes {
-			points = append(points, point{of(p.law, max(0, mean+n.z*sd)), p.weight * n.weight})
-		}
-	}
-	slices.SortFunc(points, func(a, b point) int { return int(math.Copysign(1, a.day-b.day)) })
+// dated is a day that a part of the posterior names, and its weight.
+type dated struct{ day, weight float64 }
+
+// rangeOf returns the range of weighted days.
+func rangeOf(points []dated) Range {
+	slices.SortFunc(points, func(a, b dated) int { return cmp.Compare(a.day, b.day) })
 	quantile := func(q float64) float64 {
 		sum := 0.0
 		for _, p := range points {
@@ -108,16 +97,16 @@ func (d *Drying) days(of func(l law, loss float64) float64) Range {
 	return Range{quantile(0.05), quantile(0.5), quantile(0.95)}
 }
 
-// day is when one law with one loss meets the rules.
-func (r Rules) day(l law, loss float64) float64 {
-	day := 7 * r.LeastWeeks
-	if r.GonePct > 0 {
-		day = max(day, l.dayOf(r.GonePct/100))
-	}
+// days are when one law with one loss meets each rule, 0 for one that is off.
+func (r Rules) days(l law, loss float64) (out [3]float64) {
 	if r.WeeklyPct > 0 {
-		day = max(day, r.settled(l, loss))
+		out[0] = r.settled(l, loss)
 	}
-	return day
+	if r.GonePct > 0 {
+		out[1] = l.dayOf(r.GonePct / 100)
+	}
+	out[2] = 7 * r.LeastWeeks
+	return out
 }
 
 // settled is the first day from which the week's loss stays under the rule.

@@ -126,7 +126,11 @@ func (w *writer) batch(f file, p past, b pastBatch, index int) error {
 		return err
 	}
 	made := b.events(sh, m.Bars, day.Add(9*time.Hour), by)
-	if _, err = w.store.AddEvents(w.ctx, b.ID, made, w.now.AddDate(0, 0, -30)); err != nil {
+	typed := w.now.AddDate(0, 0, -30) // the day the papers were typed in; a younger batch on its own
+	if cut := sh.Replay(made).Cut.At; cut.After(typed) {
+		typed = cut
+	}
+	if _, err = w.store.AddEvents(w.ctx, b.ID, made, typed); err != nil {
 		return err
 	}
 	_, err = w.store.AddEvents(w.ctx, b.ID, b.rack(index, sh.Replay(made).Cut.At, w.now), w.now)

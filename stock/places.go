@@ -48,6 +48,29 @@ type Workshop struct {
 	Currency string          `toml:"currency,omitempty"` // "EUR"
 	Hour     *quantity.Price `toml:"hour,omitempty"`     // an hour's work, each
 	Overhead *quantity.Price `toml:"overhead,omitempty"` // a bar, each
+	Dry      DryBy           `toml:"dry,omitempty"`
+}
+
+// DryBy is by which rules batches count as dry where they have none of their own:
+// every one that is set must hold. None at all is package cure's usual ones.
+type DryBy struct {
+	Weekly *quantity.Share `toml:"weekly,omitempty"` // loses under so much of its weight a week
+	Gone   *quantity.Share `toml:"gone,omitempty"`   // has lost so much of the water it will lose
+	Weeks  int             `toml:"weeks,omitempty"`  // on the rack at least
+}
+
+// check returns what is wrong with the rules and the key it is wrong at.
+func (d DryBy) check() (key string, err error) {
+	const leastWeekly, mostWeekly, mostGone, mostWeeks = 0.02, 10, 99, 520
+	switch {
+	case d.Weekly != nil && (d.Weekly.Percent < leastWeekly || d.Weekly.Percent > mostWeekly):
+		return "weekly", &quantity.Error{Text: fmt.Sprintf("a loss of %s a week", d.Weekly), Advice: "0.02 to 10 %; a bar creeps on by less for good"}
+	case d.Gone != nil && (d.Gone.Percent <= 0 || d.Gone.Percent > mostGone):
+		return "gone", &quantity.Error{Text: fmt.Sprintf("%s of the water gone", d.Gone), Advice: "up to 99 %; the last of it never goes"}
+	case d.Weeks < 0 || d.Weeks > mostWeeks:
+		return "weeks", &quantity.Error{Text: fmt.Sprintf("%d weeks", d.Weeks), Advice: "0 to 520 weeks"}
+	}
+	return "", nil
 }
 
 // True returns the mould as recipes plan with it: under its name, and holding
@@ -128,6 +151,9 @@ func (s Scale) Check() (key string, err error) {
 
 // Check returns what is wrong with the workshop and the key it is wrong at.
 func (w Workshop) Check() (key string, err error) {
+	if key, err := w.Dry.check(); err != nil {
+		return "dry." + key, err
+	}
 	if strings.TrimSpace(w.Name) == "" {
 		return "name", fmt.Errorf("the workshop has no name")
 	}

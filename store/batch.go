@@ -6,6 +6,8 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"barwright/batch"
@@ -119,28 +121,58 @@ func (s *Store) BatchByCode(ctx context.Context, code string) (Batch, error) {
 // news; one whose id or number another event has is ErrOther. at is when they
 // arrived.
 func (s *Store) AddEvents(ctx context.Context, id string, events []batch.Event, at time.Time) (added int, err error) {
-	bodies := make([]string, len(events))
-	for i, e := range events {
-		if err := e.Check(); err != nil {
+	return s.AddToBatches(ctx, []Taps{{id, events}}, at)
+}
+
+// Taps are events for one batch.
+type Taps struct {
+	Batch  string
+	Events []batch.Event
+}
+
+// AddToBatches adds events to several batches as AddEvents does to one: all of
+// them or none.
+func (s *Store) AddToBatches(ctx context.Context, all []Taps, at time.Time) (added int, err error) {
+	all = slices.SortedStableFunc(slices.Values(all), func(a, b Taps) int { // in one order: two people never wait for each other
+		return strings.Compare(a.Batch, b.Batch)
+	})
+	bodies := make([][]string, len(all))
+	for i, taps := range all {
+		if bodies[i], err = bodiesOf(taps.Events); err != nil {
 			return 0, err
 		}
-		text, err := json.Marshal(e)
-		if err != nil {
-			return 0, err
-		}
-		bodies[i] = string(text)
-	}
-	if err := keepable(bodies...); err != nil {
-		return 0, err
 	}
 	err = s.inTx(ctx, func(tx *sql.Tx) error {
-		added, err = addEvents(ctx, tx, id, events, bodies, at)
-		return err
+		added = 0
+		for i, taps := range all {
+			n, err := addEvents(ctx, tx, taps.Batch, taps.Events, bodies[i], at)
+			if err != nil {
+				return err
+			}
+			added += n
+		}
+		return nil
 	})
 	if err != nil {
 		added = 0
 	}
 	return added, err
+}
+
+// bodiesOf are events as they are kept.
+func bodiesOf(events []batch.Event) ([]string, error) {
+	bodies := make([]string, len(events))
+	for i, e := range events {
+		if err := e.Check(); err != nil {
+			return nil, err
+		}
+		text, err := json.Marshal(e)
+		if err != nil {
+			return nil, err
+		}
+		bodies[i] = string(text)
+	}
+	return bodies, keepable(bodies...)
 }
 
 func addEvents(ctx context.Context, tx *sql.Tx, id string, events []batch.Event, bodies []string, at time.Time) (added int, err error) {

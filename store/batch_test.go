@@ -171,6 +171,31 @@ func TestAddEventsTwice(t *testing.T) {
 	})
 }
 
+// Events of several batches come in whole or not at all: also when the last
+// batch of them is not there, or has another event of that number.
+func TestAddToBatches(t *testing.T) {
+	t.Parallel()
+	onBoth(t, func(t *testing.T, where string) {
+		s := open(t, where)
+		newBatch(t, s, "b")
+		newBatch(t, s, "other")
+		add := func(all ...store.Taps) (int, error) { return s.AddToBatches(t.Context(), all, clock) }
+		one := []batch.Event{note("phone", 1)}
+		another := note("phone", 1)
+		another.Do = batch.Noted{Text: "another"}
+		if n, err := add(store.Taps{Batch: "b", Events: one}, store.Taps{Batch: "other", Events: []batch.Event{note("phone", 2), another, note("phone", 2)}}); err != nil || n != 3 {
+			t.Fatalf("%d new, %v", n, err)
+		}
+		if n, err := add(store.Taps{Batch: "b", Events: []batch.Event{note("phone", 3)}}, store.Taps{Batch: "other", Events: one}); !errors.Is(err, store.ErrOther) || n != 0 {
+			t.Errorf("%d new, %v", n, err)
+		}
+		if n, err := add(store.Taps{Batch: "b", Events: []batch.Event{note("phone", 3)}}, store.Taps{Batch: "nowhere", Events: one}); !errors.Is(err, store.ErrMissing) || n != 0 {
+			t.Errorf("%d new, %v", n, err)
+		}
+		wantEvents(t, s, "b", one)
+	})
+}
+
 // Two devices queue while they are offline and send in chunks, again and
 // again, at the same time: all is there once, each in its order, and the state
 // is that of one clean log.

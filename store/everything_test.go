@@ -70,13 +70,13 @@ func outAndBack(t *testing.T, empty func() *store.Store) {
 }
 
 // sameBatches compares every batch and every event of two workshops, and wants
-// the fourteen of the demo.
+// the sixteen of the demo.
 func sameBatches(t *testing.T, first, second *store.Store) {
 	t.Helper()
 	ctx := t.Context()
 	a, errA := first.Batches(ctx)
 	b, errB := second.Batches(ctx)
-	if d := cmp.Diff(a, b); errA != nil || errB != nil || d != "" || len(a) != 14 {
+	if d := cmp.Diff(a, b); errA != nil || errB != nil || d != "" || len(a) != 16 {
 		t.Fatalf("%d batches, %v %v\n%s", len(a), errA, errB, d)
 	}
 	for _, one := range a {
@@ -123,7 +123,7 @@ func tapsMadeElsewhere(t *testing.T, empty func() *store.Store) {
 	if _, err := other.NewBatch(ctx, store.Batch{ID: "ours", Start: towStart(), MadeAt: day}); err != nil {
 		t.Fatal(err)
 	}
-	if a := bring(t, other, files); len(a.Batches) != 13 || !slices.Equal(a.Kept, []string{"batch " + batch.Code(0)}) {
+	if a := bring(t, other, files); len(a.Batches) != 15 || !slices.Equal(a.Kept, []string{"batch " + batch.Code(0)}) {
 		t.Errorf("%d batches, kept %v", len(a.Batches), a.Kept)
 	}
 }

@@ -146,37 +146,65 @@ func (a *App) stampForm(r *http.Request, b store.Batch, form url.Values) error {
 
 // stampData keeps one tap of a visitor. An empty id makes a new one.
 func (a *App) stampData(r *http.Request, b store.Batch, id, by, kind string, data any) error {
-	if id == "" {
-		id = newID()
+	return a.stampAll(r, []formTap{{b.ID, id, by, kind, data}})
+}
+
+// formTap is a tap that came as a form.
+type formTap struct {
+	batch, id, by, kind string // an empty id makes a new one
+	data                any
+}
+
+// stampAll keeps taps of a visitor, all of them or none.
+func (a *App) stampAll(r *http.Request, taps []formTap) error {
+	for i := range taps {
+		taps[i].id = cmp.Or(taps[i].id, newID())
 	}
-	device := formDevice(r)
 	for range triesForSeq {
-		have, err := a.store.Events(r.Context(), b.ID)
+		all, err := a.numbered(r, taps)
 		if err != nil {
 			return err
 		}
-		seq := int64(1)
-		for _, e := range have {
-			if e.ID == id {
-				return nil // sent again
-			}
-			if e.Device == device {
-				seq = max(seq, e.Seq+1)
-			}
-		}
-		line, err := json.Marshal(map[string]any{"id": id, "device": device, "seq": seq, "at": a.now().UTC().Format(time.RFC3339Nano), "by": by, "kind": kind, "data": data})
-		if err != nil {
-			return err
-		}
-		e, err := batch.ParseEvent(line)
-		if err != nil {
-			return badTap(err)
-		}
-		if _, err = a.store.AddEvents(r.Context(), b.ID, []batch.Event{e}, a.now()); !errors.Is(err, store.ErrOther) {
+		if _, err = a.store.AddToBatches(r.Context(), all, a.now()); !errors.Is(err, store.ErrOther) {
 			return err
 		}
 	}
 	return store.ErrChanged
+}
+
+// numbered makes events of taps, by batch: each has the next number of the
+// visitor's device there. One that was sent before is left out.
+func (a *App) numbered(r *http.Request, taps []formTap) (out []store.Taps, err error) {
+	device, at := formDevice(r), a.now().UTC().Format(time.RFC3339Nano)
+	have, last := map[string][]batch.Event{}, map[string]int64{}
+	for _, tap := range taps {
+		if _, known := have[tap.batch]; !known {
+			if have[tap.batch], err = a.store.Events(r.Context(), tap.batch); err != nil {
+				return nil, err
+			}
+			for _, e := range have[tap.batch] {
+				if e.Device == device {
+					last[tap.batch] = max(last[tap.batch], e.Seq)
+				}
+			}
+			out = append(out, store.Taps{Batch: tap.batch})
+		}
+		if slices.ContainsFunc(have[tap.batch], func(e batch.Event) bool { return e.ID == tap.id }) {
+			continue // sent again
+		}
+		last[tap.batch]++
+		line, err := json.Marshal(map[string]any{"id": tap.id, "device": device, "seq": last[tap.batch], "at": at, "by": tap.by, "kind": tap.kind, "data": tap.data})
+		if err != nil {
+			return nil, err
+		}
+		e, err := batch.ParseEvent(line)
+		if err != nil {
+			return nil, badTap(err)
+		}
+		i := slices.IndexFunc(out, func(t store.Taps) bool { return t.Batch == tap.batch })
+		out[i].Events = append(out[i].Events, e)
+	}
+	return out, nil
 }
 
 // maySecond refuses a second reading by whoever gave the first.

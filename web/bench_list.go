@@ -108,6 +108,14 @@ func holdOf(s *batch.State) string {
 	return ""
 }
 
+// heldOf is why no label may be printed of a batch, "" when one may.
+func heldOf(s *batch.State) string {
+	if s.MayLabel() {
+		return ""
+	}
+	return holdOf(s)
+}
+
 func (a *App) batches(w http.ResponseWriter, r *http.Request) error {
 	lines, more, err := a.lines(r, func(store.Batch) bool { return true })
 	if err != nil {

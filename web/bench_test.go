@@ -2,9 +2,12 @@ package web_test
 
 import (
 	"fmt"
+	"net/http"
 	"net/http/httptest"
 	"testing"
+	"time"
 
+	"barwright/demo"
 	"barwright/recipes"
 	"barwright/share"
 	"barwright/store"
@@ -36,6 +39,48 @@ func BenchmarkPages(b *testing.B) {
 			}
 		})
 	}
+}
+
+// The rack of the demo's sixteen batches: the first look after the start, when
+// every series is fitted, and the looks after it.
+func BenchmarkRack(b *testing.B) {
+	s, err := store.Open(b.Context(), b.TempDir())
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer s.Close()
+	if err := demo.Fill(b.Context(), s, demo.NinthLock, today); err != nil {
+		b.Fatal(err)
+	}
+	open := func() http.Handler {
+		app, err := web.New(s, web.Options{Now: func() time.Time { return today }})
+		if err != nil {
+			b.Fatal(err)
+		}
+		return app.Handler()
+	}
+	look := func(h http.Handler) {
+		r := httptest.NewRequest("GET", "/rack", nil)
+		r.Host, r.RemoteAddr = "localhost", "127.0.0.1:50000"
+		w := httptest.NewRecorder()
+		if h.ServeHTTP(w, r); w.Code != http.StatusOK {
+			b.Fatal(w.Code)
+		}
+	}
+	b.Run("first", func(b *testing.B) {
+		for b.Loop() {
+			b.StopTimer()
+			h := open()
+			b.StartTimer()
+			look(h)
+		}
+	})
+	b.Run("again", func(b *testing.B) {
+		h := open()
+		for b.Loop() {
+			look(h)
+		}
+	})
 }
 
 // fillLarge brings 1,000 recipes of 5 versions in.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"html/template"
 	"net/http"
+	"slices"
 	"time"
 
 	"barwright/batch"
@@ -150,10 +151,9 @@ func (a *App) due(ctx context.Context) (out []calendar.Entry, err error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, m := range l.all {
-		if a.now().Sub(m.MadeAt) <= dueFor {
-			out = append(out, l.due(m, a.now().Location())...)
-		}
+	young := slices.DeleteFunc(slices.Clone(l.all), func(m making) bool { return a.now().Sub(m.MadeAt) > dueFor })
+	for _, one := range sideBySide(young, func(m making) []calendar.Entry { return l.due(m, a.now().Location()) }) {
+		out = append(out, one...)
 	}
 	calendar.Sort(out)
 	return out, nil
@@ -164,10 +164,10 @@ func (a *App) due(ctx context.Context) (out []calendar.Entry, err error) {
 func (l learning) due(m making, zone *time.Location) []calendar.Entry {
 	var f batch.Forecast
 	if d := l.dry(m); d.Dry != nil && !m.State.Sheet.Plan.Paste {
-		f.Ready = d.Dry.Ready(m.State.Rack.Rules)
+		f.Ready = d.ready
 	} else {
 		var bar bool
-		if f, bar = batch.Expect(m.State.Sheet.Plan); !bar {
+		if f, bar = batch.Expect(m.State.Sheet.Plan, l.known(m.State.Sheet.Recipe.Mould, m.ID)); !bar {
 			return nil
 		}
 	}

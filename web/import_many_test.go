@@ -54,11 +54,11 @@ func TestBatchesAreInThePreview(t *testing.T) {
 	first, second := openShop(t, demo.NinthLock), openShop(t, "")
 	zip := first.ask(200, httptest.NewRequest("GET", "/export", nil)).Body.String()
 	batches, err := first.store.Batches(t.Context())
-	if err != nil || len(batches) != 14 {
+	if err != nil || len(batches) != 16 {
 		t.Fatalf("%d batches, %v", len(batches), err)
 	}
 	page := second.upload(200, [2]string{"shop.zip", zip})
-	if !strings.Contains(page, "14 batches would come in") {
+	if !strings.Contains(page, "16 batches would come in") {
 		t.Error("the batches are not counted")
 	}
 	for _, b := range batches {

@@ -41,12 +41,26 @@ type cardPage struct {
 type cardQuestion struct {
 	judging.Question
 	Steps  []int
-	Chosen int
+	Chosen int // 0 none
+	Fault  string
 }
 
 func (a *App) showCard(w http.ResponseWriter, status int, name, title string, data any) error {
 	return a.pages.render(w, status, name, frame{Title: title, Bare: true, Page: data})
 }
+
+// noSuchBar is what a tester reads whose address leads nowhere. It too leads to
+// nothing but the round's codes.
+func noSuchBar(path string) sorry {
+	s := sorry{Text: "There is no such bar in this tasting.", Advice: "Look at its three figures again, or ask who gave you the bar."}
+	if round, code, found := strings.Cut(strings.TrimPrefix(path, tastePath), "/"); found && code != "" {
+		s.To, s.ToWords = tastePath+url.PathEscape(round), "To the bars"
+	}
+	return s
+}
+
+// tastePath begins the addresses of testers' pages.
+const tastePath = "/taste/"
 
 func (a *App) taste(w http.ResponseWriter, r *http.Request) error {
 	of, err := a.openRound(r.Context(), r.PathValue("round"))
@@ -77,7 +91,7 @@ func (a *App) codedIn(r *http.Request) (store.Batch, roundOf, int, error) {
 func newCard(round string, code int) cardPage {
 	p := cardPage{Round: round, Code: code, Washes: "20"}
 	for _, q := range judging.Questions {
-		p.Questions = append(p.Questions, cardQuestion{q, []int{1, 2, 3, 4, 5, 6, 7, 8, 9}, 0})
+		p.Questions = append(p.Questions, cardQuestion{Question: q, Steps: []int{1, 2, 3, 4, 5, 6, 7, 8, 9}})
 	}
 	return p
 }
@@ -127,9 +141,17 @@ func (p *cardPage) read(r *http.Request) batch.Scored {
 	for i := range p.Questions {
 		q := &p.Questions[i]
 		if text := r.PostFormValue("score." + q.Key); text != "" {
-			q.Chosen, _ = strconv.Atoi(text) // 0 is refused below
-			s.Scores[q.Key] = q.Chosen
+			chosen, err := strconv.Atoi(text)
+			if err != nil || !slices.Contains(q.Steps, chosen) {
+				q.Fault, p.At = "Tap one of the steps from 1 to 9.", q.Key
+				p.Fault = q.Text + ": “" + cutTo(text, 20) + "” is none of the steps from 1 to 9."
+				continue
+			}
+			q.Chosen, s.Scores[q.Key] = chosen, chosen
 		}
+	}
+	if p.Fault != "" {
+		return s
 	}
 	if p.LostG != "" {
 		lost, err := numberTyped(p.LostG)
@@ -145,7 +167,7 @@ func (p *cardPage) read(r *http.Request) batch.Scored {
 	}
 	if err := s.Card().Check(); err != nil {
 		f := faultOf(err)
-		p.Fault = f.Text() + ": " + lowerFirst(f.Advice()) + "."
+		p.Fault = sentences(f.Text(), f.Advice())
 		if p.Tester == "" {
 			p.At = "tester"
 		}

@@ -78,7 +78,7 @@ func (a *App) judgeOf(r *http.Request) (*judgePage, error) {
 		return nil, err
 	}
 	of := m.State.Judging(a.now())
-	p := &judgePage{making: m, Hold: holdOf(m.State), NotForSkin: of.NotForSkin(), Typed: map[string]string{}}
+	p := &judgePage{making: m, Hold: heldOf(m.State), NotForSkin: of.NotForSkin(), Typed: map[string]string{}}
 	p.Verdict, p.VerdictTone = verdict(m.State, of)
 	for _, t := range of.Tests() {
 		part := testPart{Test: t}

@@ -85,6 +85,20 @@ func TestResultsOfTests(t *testing.T) {
 	}
 }
 
+// A score that no card has is said at its question, not as an empty card.
+func TestScoreOutsideTheCard(t *testing.T) {
+	t.Parallel()
+	s := openShop(t, "ninth-lock")
+	to := s.post(303, "/judging", url.Values{"batch": {"b01"}, "id": {"round2"}}).Header().Get("Location")
+	code := whichNumber.FindStringSubmatch(s.get(200, to))[1]
+	for _, score := range []string{"12", "0", "good"} {
+		page := s.post(422, "/taste/round2/"+code, url.Values{"tester": {"Anna"}, "score.slip": {score}, "score.scent": {"4"}}).Body.String()
+		if !strings.Contains(page, "“"+score+"” is none of the steps from 1 to 9") || !strings.Contains(page, `id="slip-fault"`) || !strings.Contains(page, `value="4" checked`) {
+			t.Errorf("%s: the question is not named, or the other answer is lost", score)
+		}
+	}
+}
+
 var whichNumber = regexp.MustCompile(`class="big">(\d{3})</th><td><a href="/batches/(\w+)/judge">(\w+) · ([^<]+)</a>`)
 
 // A tester's pages tell nothing of the batch behind a code, neither when all
@@ -121,8 +135,11 @@ func TestBlindJudging(t *testing.T) {
 			}
 		}
 	}
-	s.get(404, taste+"/100")
-	s.get(404, "/taste/none")
+	for _, path := range []string{taste + "/100", "/taste/none"} {
+		if page := s.get(404, path); !strings.Contains(page, "no such bar in this tasting") || strings.Contains(page, "recipes") {
+			t.Errorf("%s: a tester is told of something else", path)
+		}
+	}
 	// Student's 90 % interval of 6, 7, 8 by any table of t, rounded by a step over
 	// the root of 12: 7 ± 1.8.
 	for _, path := range []string{to, "/batches/b01/judge"} {

@@ -10,7 +10,9 @@ import (
 	"barwright/batch"
 	"barwright/calendar"
 	"barwright/cure"
+	"barwright/mould"
 	"barwright/quantity"
+	"barwright/stock"
 	"barwright/store"
 )
 
@@ -38,7 +40,9 @@ const onRackFor = 400 * 24 * time.Hour
 type drying struct {
 	making
 	Habit cure.Habit // what the others taught
+	Rules cure.Rules // by which it counts as dry: its own, or the workshop's
 	Dry   *cure.Drying
+	ready cure.Ready
 	Fault string // why nothing can be said
 }
 
@@ -47,6 +51,7 @@ type drying struct {
 type learning struct {
 	all     []making
 	lessons batch.RackLessons
+	rules   cure.Rules // of the workshop
 	fits    *fits
 }
 
@@ -56,6 +61,11 @@ func (a *App) rackLearning(ctx context.Context) (l learning, err error) {
 		return l, err
 	}
 	l.fits = &a.fits
+	shop, err := a.workshop(ctx)
+	if err != nil {
+		return l, err
+	}
+	l.rules = rulesOf(shop.Dry)
 	for _, b := range slices.Backward(all) {
 		if _, bad := a.sheetOf(b); bad != nil {
 			continue // it cannot be told any more
@@ -70,6 +80,44 @@ func (a *App) rackLearning(ctx context.Context) (l learning, err error) {
 	return l, nil
 }
 
+// rulesOf are the workshop's rules, the usual ones where it chose none.
+func rulesOf(d stock.DryBy) cure.Rules {
+	if d == (stock.DryBy{}) {
+		return cure.UsualRules
+	}
+	out := cure.Rules{LeastWeeks: float64(d.Weeks)}
+	if d.Weekly != nil {
+		out.WeeklyPct = d.Weekly.Percent
+	}
+	if d.Gone != nil {
+		out.GonePct = d.Gone.Percent
+	}
+	return out
+}
+
+// known is what the workshop knows of a batch in a mould, nil for any, before it
+// is made; the lessons of one batch, by its id, are left out.
+func (l learning) known(m *mould.Mould, except string) batch.Known {
+	like := batch.LikeOf(m)
+	k := batch.Known{Rules: l.rules, Habit: l.others(except).Habit(like), Mould: m}
+	for _, made := range l.all { // the newest says how many bars are cut now
+		if made.State.Cut != nil && made.State.Like() == like {
+			k.Bars = made.State.Cut.Bars
+		}
+	}
+	return k
+}
+
+// mouldOf is what a recipe was last poured into, by its id; else its own mould.
+func (l learning) mouldOf(recipe string, own *mould.Mould) *mould.Mould {
+	for _, made := range slices.Backward(l.all) {
+		if made.Recipe == recipe && made.State.Cut != nil {
+			return made.State.Sheet.Recipe.Mould
+		}
+	}
+	return own
+}
+
 // others are the lessons of all batches but one: nothing teaches itself.
 func (l learning) others(id string) (out batch.RackLessons) {
 	for i, m := range l.all {
@@ -82,7 +130,7 @@ func (l learning) others(id string) (out batch.RackLessons) {
 
 // dry fits a batch's weighings, beginning from what the others taught.
 func (l learning) dry(m making) drying {
-	d := drying{making: m, Habit: l.others(m.ID).Habit(m.State.Like())}
+	d := drying{making: m, Habit: l.others(m.ID).Habit(m.State.Like()), Rules: m.State.Rack.RulesOr(l.rules)}
 	if m.State.Cut == nil {
 		d.Fault = "It is not cut yet."
 		return d
@@ -92,7 +140,7 @@ func (l learning) dry(m making) drying {
 		d.Fault = upperFirst(err.Error()) + "."
 		return d
 	}
-	d.Dry = fit
+	d.Dry, d.ready = fit, l.fits.ready(m, d.Habit, fit, d.Rules)
 	return d
 }
 
@@ -139,7 +187,7 @@ func (a *App) rack(w http.ResponseWriter, r *http.Request) error {
 	var p rackPage
 	for _, d := range a.onRack(l) {
 		line := d.line(a.now())
-		if d.Dry != nil && d.Dry.Ready(d.State.Rack.Rules).Day.Middle <= d.day(a.now()) {
+		if d.Dry != nil && d.ready.Day.Middle <= d.day(a.now()) {
 			p.Dry = append(p.Dry, line)
 		} else {
 			p.Drying = append(p.Drying, line)
@@ -149,7 +197,7 @@ func (a *App) rack(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (d *drying) line(now time.Time) rackLine {
-	l := rackLine{Batch: d.Batch, Hold: holdOf(d.State), Fault: d.Fault, Age: ageWords(d.day(now)), Place: "no place noted", Bars: fmt.Sprintf("%d bars", d.State.Cut.Bars)}
+	l := rackLine{Batch: d.Batch, Hold: heldOf(d.State), Fault: d.Fault, Age: ageWords(d.day(now)), Place: "no place noted", Bars: fmt.Sprintf("%d bars", d.State.Cut.Bars)}
 	if n := len(d.State.Rack.Places); n > 0 {
 		l.Place = placeWords(d.State.Rack.Places[n-1].Racked)
 	}
@@ -157,9 +205,8 @@ func (d *drying) line(now time.Time) rackLine {
 		return l
 	}
 	l.Lost, l.Last = d.lostWords(now)
-	ready := d.Dry.Ready(d.State.Rack.Rules)
-	l.Ready, l.Range = d.readyWords(ready.Day)
-	l.Reason = ready.Reason
+	l.Ready, l.Range = d.readyWords(d.ready.Day)
+	l.Reason = d.ready.Reason
 	l.Due, l.Overdue = d.dueWords(now)
 	l.Outvoted = len(d.Dry.Mistyped)
 	return l

@@ -1,11 +1,9 @@
 package web
 
 import (
-	"errors"
 	"fmt"
 	"html/template"
 	"net/http"
-	"net/url"
 	"slices"
 	"strings"
 	"time"
@@ -37,8 +35,7 @@ type batchRackPage struct {
 	Net           netWords
 	Today         string
 
-	Sorry *sorry     // what was wrong with the form that was sent
-	typed url.Values // what it said
+	Sent *rackSent // the form that failed, nil when none did
 }
 
 // outvoted is a weighing that the others outvote, and what would put it right.
@@ -64,21 +61,8 @@ type gotRow struct {
 	Missed         bool
 }
 
-// Was returns what a form said that failed, else what stands there anyway.
-func (p *batchRackPage) Was(kind, name, else_ string) string {
-	if p.typed.Get("kind") == kind {
-		return p.typed.Get(name)
-	}
-	return else_
-}
-
-// Picked reports the choice of a list.
-func (p *batchRackPage) Picked(kind, name, value, else_ string) bool {
-	return p.Was(kind, name, else_) == value
-}
-
 func (a *App) batchRack(w http.ResponseWriter, r *http.Request) error {
-	p, err := a.rackOf(r, nil, nil)
+	p, err := a.rackOf(r, nil)
 	if err != nil {
 		return err
 	}
@@ -89,8 +73,8 @@ func (a *App) batchRack(w http.ResponseWriter, r *http.Request) error {
 	return a.show(w, r, status, "rackbatch", "rack", p.Code+" on the rack", p)
 }
 
-// rackOf gathers the page of a batch; with what a failed form said and why.
-func (a *App) rackOf(r *http.Request, typed url.Values, wrong *sorry) (*batchRackPage, error) {
+// rackOf gathers the page of a batch; with a form that failed.
+func (a *App) rackOf(r *http.Request, sent *rackSent) (*batchRackPage, error) {
 	m, err := a.openBatch(r.Context(), r.PathValue("id"))
 	if err != nil {
 		return nil, err
@@ -99,7 +83,7 @@ func (a *App) rackOf(r *http.Request, typed url.Values, wrong *sorry) (*batchRac
 	if err != nil {
 		return nil, err
 	}
-	p := &batchRackPage{drying: l.dry(m), Hold: holdOf(m.State), typed: typed, Sorry: wrong, Today: a.now().Format(time.DateOnly)}
+	p := &batchRackPage{drying: l.dry(m), Hold: heldOf(m.State), Sent: sent, Today: a.now().Format(time.DateOnly)}
 	if n := len(m.State.Rack.Places); n > 0 {
 		p.Place = placeWords(m.State.Rack.Places[n-1].Racked)
 	}
@@ -115,9 +99,8 @@ func (a *App) rackOf(r *http.Request, typed url.Values, wrong *sorry) (*batchRac
 func (p *batchRackPage) fill(now time.Time) {
 	d := p.drawn(now)
 	p.Picture, p.PictureNarrow = template.HTML(chart.Drying(d)), template.HTML(chart.DryingNarrow(d))
-	ready := p.Dry.Ready(p.State.Rack.Rules)
-	p.Ready, p.Range = p.readyWords(ready.Day)
-	p.Reason, p.Age = ready.Reason, ageWords(p.day(now))
+	p.Ready, p.Range = p.readyWords(p.ready.Day)
+	p.Reason, p.Age = p.ready.Reason, ageWords(p.day(now))
 	p.Lost, _ = p.lostWords(now)
 	p.weights()
 	p.Learned = habitWords(p.Habit, p.State.Like())
@@ -191,7 +174,7 @@ func (d *drying) got() ([]cure.Got, error) {
 // drawn is the batch as it is drawn: in the weight of its mean marked bar.
 func (d *drying) drawn(now time.Time) chart.Dried {
 	marked := d.State.Marked()
-	ready := d.Dry.Ready(d.State.Rack.Rules).Day
+	ready := d.ready.Day
 	out := chart.Dried{Name: d.Code + ", " + d.Start.Name, Ready: ready, TodayDay: d.day(now)}
 	meanG := 0.0
 	first := map[int]float64{}
@@ -219,54 +202,6 @@ func (d *drying) drawn(now time.Time) chart.Dried {
 		out.Mass = append(out.Mass, cure.Range{Low: meanG * kept.Low, Middle: meanG * kept.Middle, High: meanG * kept.High})
 	}
 	return out
-}
-
-// stampRack takes what was typed on the batch's rack page. What cannot be taken
-// is told there, with everything still typed.
-func (a *App) stampRack(w http.ResponseWriter, r *http.Request) error {
-	m, err := a.openBatch(r.Context(), r.PathValue("id"))
-	if err != nil {
-		return err
-	}
-	if err := a.takeRackForm(r, m); err != nil {
-		var tap *tapFault
-		if !errors.As(err, &tap) {
-			return err
-		}
-		p, err := a.rackOf(r, r.PostForm, &sorry{upperFirst(tap.text), tap.advice})
-		if err != nil {
-			return err
-		}
-		return a.show(w, r, http.StatusUnprocessableEntity, "rackbatch", "rack", m.Code+" on the rack", p)
-	}
-	http.Redirect(w, r, "/batches/"+m.ID+"/rack", http.StatusSeeOther)
-	return nil
-}
-
-// rackKinds are the taps of the rack.
-const rackKinds = " racked came_out ready_by bar_weighed corrected "
-
-func (a *App) takeRackForm(r *http.Request, m making) error {
-	kind := r.PostFormValue("kind")
-	if !strings.Contains(rackKinds, " "+kind+" ") || kind == "" {
-		return &tapFault{"That is stamped at the bench.", "Open the batch there."}
-	}
-	form := url.Values{}
-	for k, v := range r.PostForm {
-		form[k] = v
-	}
-	if on := form.Get("on"); on != "" && on != a.now().Format(time.DateOnly) {
-		at, err := time.ParseInLocation(time.DateOnly, on, a.now().Location())
-		if err != nil || at.After(a.now()) {
-			return &tapFault{"“" + cutTo(on, 20) + "” is no day on which it can have been weighed.", "Like 2026-11-29, today at the latest."}
-		}
-		at = at.Add(12 * time.Hour)
-		if cut := m.State.Cut; cut != nil && sameDay(cut.At, at) && at.Before(cut.At) {
-			at = cut.At
-		}
-		form.Set("s.at", at.Format(time.RFC3339))
-	}
-	return a.stampForm(r, m.Batch, form)
 }
 
 // rackPicture is the drying as a picture by itself.

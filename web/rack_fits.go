@@ -12,11 +12,12 @@ import (
 )
 
 // fits are what was worked out of weighings, by batch and number of taps: a fit
-// takes a tenth of a second, and every page of the rack asks for all of them.
+// takes a hundredth of a second, and every page of the rack asks for all of them.
 type fits struct {
 	mu      sync.Mutex
 	lessons map[string]batch.RackLesson
 	dried   map[string]fitted
+	readies map[string]cure.Ready
 }
 
 type fitted struct {
@@ -41,6 +42,12 @@ func (f *fits) dry(m making, h cure.Habit) (*cure.Drying, error) {
 		return fitted{d, err}
 	})
 	return got.dry, got.err
+}
+
+// ready is when a batch whose drying was fitted from a habit is dry by rules.
+func (f *fits) ready(m making, h cure.Habit, d *cure.Drying, by cure.Rules) cure.Ready {
+	key := fmt.Sprintf("%s %d %v %v", m.ID, m.Events, h, by)
+	return remembered(f, &f.readies, key, func() cure.Ready { return d.Ready(by) })
 }
 
 func remembered[T any](f *fits, in *map[string]T, key string, work func() T) T {

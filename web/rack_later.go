@@ -114,10 +114,12 @@ func (p *batchRackPage) net(form url.Values) (n netWords) {
 func (n *netWords) tell(got cure.Net, p *batchRackPage) {
 	n.Until = p.on(got.ShelfDays).Format("January 2006")
 	weighed := len(p.State.Cut.Each)
-	n.Because = []string{
-		fmt.Sprintf("%d bars weighed at the cut: with 95\u202f%% confidence they average %s\u202fg at least, and 95 of 100 weigh %s\u202fg at least", weighed, number(got.MeanG, 1), number(got.OneG, 1)),
-		fmt.Sprintf("at the end of the shelf time a bar has kept %s\u202f%% at least", number(100*got.KeptLow, 1)),
+	every := weighed == p.State.Cut.Bars
+	bars := fmt.Sprintf("%d of %d bars weighed at the cut: with 95\u202f%% confidence they average %s\u202fg at least, and 95 of 100 weigh %s\u202fg at least", weighed, p.State.Cut.Bars, number(got.MeanG, 1), number(got.OneG, 1))
+	if every {
+		bars = fmt.Sprintf("every one of the %d bars was weighed at the cut: they average %s\u202fg, and the lightest weighs %s\u202fg", weighed, number(got.MeanG, 1), number(got.OneG, 1))
 	}
+	n.Because = []string{bars, fmt.Sprintf("at the end of the shelf time a bar has kept %s\u202f%% at least", number(100*got.KeptLow, 1))}
 	if got.PrintG <= 0 {
 		n.Because = append(n.Because, "no whole gram stays true by that")
 		return
@@ -126,8 +128,12 @@ func (n *netWords) tell(got cure.Net, p *batchRackPage) {
 	if n.Place == "us" {
 		n.Print += " (" + number(math.Floor(100*got.PrintG/28.349523125)/100, 2) + "\u202foz)"
 	}
-	n.Because = append(n.Because, fmt.Sprintf("a single bar may lack %s\u202fg of that there, and nearly every one still weighs %s\u202fg", number(got.TolerableG, 1), number(got.NearlyEveryG, 1)))
-	if weighed < 8 {
+	who := "nearly every one"
+	if every {
+		who = "the lightest"
+	}
+	n.Because = append(n.Because, fmt.Sprintf("a single bar may lack %s\u202fg of that there, and %s still weighs %s\u202fg", number(got.TolerableG, 1), who, number(got.NearlyEveryG, 1)))
+	if weighed < 8 && !every {
 		n.Because = append(n.Because, fmt.Sprintf("%d weights bound the lightest bar loosely; ten at the next cut would allow more", weighed))
 	}
 }

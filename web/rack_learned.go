@@ -14,9 +14,9 @@ import (
 
 // WeeklyPct, GonePct and LeastWeeks are the rules as they stand in the form, ""
 // for one that is off.
-func (p *batchRackPage) WeeklyPct() string  { return offOr(p.State.Rack.Rules.WeeklyPct) }
-func (p *batchRackPage) GonePct() string    { return offOr(p.State.Rack.Rules.GonePct) }
-func (p *batchRackPage) LeastWeeks() string { return offOr(p.State.Rack.Rules.LeastWeeks) }
+func (p *batchRackPage) WeeklyPct() string  { return offOr(p.Rules.WeeklyPct) }
+func (p *batchRackPage) GonePct() string    { return offOr(p.Rules.GonePct) }
+func (p *batchRackPage) LeastWeeks() string { return offOr(p.Rules.LeastWeeks) }
 
 func offOr(v float64) string {
 	if v == 0 {
@@ -91,7 +91,7 @@ func (a *App) rackLearned(w http.ResponseWriter, r *http.Request) error {
 func taughtOf(m making, lesson batch.RackLesson) taughtLine {
 	t := taughtLine{ID: m.ID, Name: m.Code + " · " + m.Start.Name, Out: m.State.Rack.LeftOut}
 	if f := lesson.Dried; f != nil {
-		t.Words = fmt.Sprintf("lost %s times what any maker's bars would, in %s times the time", number(f.LossTimes.Mean, 2), number(math.Exp(f.Ln.Mean), 2))
+		t.Words = taughtWords(f.LossTimes, f.Ln)
 	}
 	return t
 }
@@ -105,7 +105,32 @@ func habitWords(h cure.Habit, like cure.Like) string {
 }
 
 func seriesWords(h cure.Habit) string {
-	return fmt.Sprintf("%d finished series; lost %s times what any maker's bars would, in %s times the time", h.Series, number(h.LossTimes.Mean, 2), number(math.Exp(h.Ln.Mean), 2))
+	return fmt.Sprintf("%d finished series; they %s", h.Series, taughtWords(h.LossTimes, h.Ln))
+}
+
+// taughtWords say how bars dried against what would be expected of any maker's,
+// no finer than it is known: what is less than its own doubt is no difference.
+func taughtWords(times, ln cure.Belief) string {
+	loss := "lost about as much water as expected of any maker's"
+	if off := times.Mean - 1; math.Abs(off) > times.SD && math.Abs(off) >= 0.015 {
+		loss = fmt.Sprintf("lost some %s\u202f%% %s water than expected of any maker's", number(100*math.Abs(off), 0), moreOr(off, "more", "less"))
+	}
+	ratio := math.Exp(ln.Mean)
+	switch tenths := math.Round(10 * math.Abs(ratio-1)); {
+	case tenths < 1 || math.Abs(ln.Mean) < ln.SD:
+		return loss + ", in about the usual time"
+	case ratio > 1.95:
+		return loss + fmt.Sprintf(", and took some %s times as long", bare(math.Round(2*ratio)/2, 1))
+	default:
+		return loss + fmt.Sprintf(", some %s\u202f%% %s", number(10*tenths, 0), moreOr(ratio-1, "slower", "sooner"))
+	}
+}
+
+func moreOr(off float64, more, less string) string {
+	if off > 0 {
+		return more
+	}
+	return less
 }
 
 // putRackLessons leaves every batch out, so that the forecast is that of any

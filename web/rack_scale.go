@@ -1,6 +1,7 @@
 package web
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -17,18 +18,18 @@ type scaleWeight struct {
 
 // readScale reads weights: a line a bar, with the batch's code and the number of
 // the bar before the grams, or the grams alone, several of them on a line too.
-// Semicolons, tabs, spaces and commas part them; a comma between digits is a
-// decimal one unless the line begins with a code. Lines that hold no weight are
-// handed back; a heading is read over.
+// Semicolons, tabs and spaces part them; a comma is a decimal one where there is
+// one a weight, and else parts them. Lines that hold no weight, or could mean two
+// things, are handed back with why; a heading is read over.
 func readScale(text string) (out []scaleWeight, unread []string) {
 	for n, line := range strings.Split(text, "\n") {
 		line = strings.TrimSpace(strings.TrimPrefix(line, "\ufeff"))
 		if line == "" || n == 0 && !strings.ContainsAny(line, "0123456789") {
 			continue
 		}
-		found, ok := readScaleLine(line)
-		if !ok {
-			unread = append(unread, cutTo(line, 60))
+		found, why := readScaleLine(line)
+		if why != "" {
+			unread = append(unread, cutTo(line, 60)+": "+why)
 			continue
 		}
 		out = append(out, found...)
@@ -36,43 +37,73 @@ func readScale(text string) (out []scaleWeight, unread []string) {
 	return out, unread
 }
 
-func readScaleLine(line string) (out []scaleWeight, ok bool) {
-	parts := scaleParts(line)
-	if len(parts) > 0 {
-		if code, err := batch.CheckCode(parts[0]); err == nil {
-			if len(parts) != 3 {
-				return nil, false
-			}
-			bar, err := strconv.Atoi(parts[1])
-			g, wrong := numberTyped(parts[2])
-			return []scaleWeight{{code, bar, g}}, err == nil && wrong == nil && isBarG(g)
+// Why a line is not read.
+const (
+	noWeight  = "no weight of a bar in grams"
+	noBar     = "after a batch's code stand the bar and its grams"
+	twoCommas = "are its commas decimal ones, or do they part weights? Put a semicolon or a space between two weights"
+)
+
+func readScaleLine(line string) (out []scaleWeight, why string) {
+	parts, commas := scaleParts(line)
+	if len(parts) == 0 {
+		return nil, noWeight
+	}
+	if code, err := batch.CheckCode(parts[0]); err == nil {
+		if commas && len(parts) == 4 { // code,1,83,1
+			parts = append(parts[:2:2], parts[2]+","+parts[3])
 		}
+		if len(parts) != 3 {
+			return nil, noBar
+		}
+		bar, err := strconv.Atoi(parts[1])
+		g, wrong := numberTyped(parts[2])
+		if err != nil || wrong != nil || !isBarG(g) {
+			return nil, noBar
+		}
+		return []scaleWeight{{code, bar, g}}, ""
+	}
+	if commas && couldBeDecimal(parts) {
+		return nil, twoCommas
 	}
 	for _, p := range parts {
 		g, err := numberTyped(p)
 		if err != nil || !isBarG(g) {
-			return nil, false
+			return nil, noWeight
 		}
 		out = append(out, scaleWeight{G: g})
 	}
-	return out, len(out) > 0
+	return out, ""
 }
 
 func isBarG(g float64) bool { return g > 0 && g <= 5000 }
 
-// scaleParts parts a line and drops the unit.
-func scaleParts(line string) (out []string) {
-	between := func(r rune) bool { return r == ';' || r == '\t' || r == ' ' || r == '"' || r == '\u202f' || r == '\r' }
-	if strings.Count(line, ",") >= 2 && !strings.ContainsAny(line, ";\t") {
-		line = strings.ReplaceAll(line, ",", ";")
-	}
-	for _, p := range strings.FieldsFunc(line, between) {
-		if len(p) > 1 && strings.HasSuffix(p, "g") && strings.ContainsAny(p[:1], "0123456789") {
-			p = strings.TrimSuffix(p, "g")
-		}
-		if p != "g" && p != "," {
-			out = append(out, strings.Trim(p, ","))
+// couldBeDecimal reports figures parted by commas of which some may as well be
+// the decimals of those before: 100,8,99,5.
+func couldBeDecimal(parts []string) bool {
+	for _, p := range parts {
+		if strings.Contains(p, ".") {
+			return false // then a point is the decimal sign
 		}
 	}
-	return out
+	return slices.ContainsFunc(parts[1:], func(p string) bool { return len(p) <= 2 })
+}
+
+// scaleParts parts a line, drops the unit, and reports whether commas part it.
+func scaleParts(line string) (out []string, commas bool) {
+	between := func(r rune) bool { return strings.ContainsRune(";\t \"\u202f\u00a0\r", r) }
+	for _, token := range strings.FieldsFunc(line, between) {
+		if token = strings.Trim(token, ","); strings.Count(token, ",") < 2 {
+			out = append(out, token)
+			continue
+		}
+		commas = true
+		out = append(out, strings.Split(token, ",")...)
+	}
+	for i, p := range out {
+		if g, ok := strings.CutSuffix(p, "g"); ok && strings.ContainsAny(g[:min(1, len(g))], "0123456789") {
+			out[i] = g
+		}
+	}
+	return slices.DeleteFunc(out, func(p string) bool { return p == "" || p == "g" }), commas
 }

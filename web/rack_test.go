@@ -76,7 +76,7 @@ func TestRackFormsKeepWhatWasTyped(t *testing.T) {
 	t.Parallel()
 	b, _ := rackShop(t)
 	body := b.send(http.StatusUnprocessableEntity, "/batches/b06/rack", url.Values{"kind": {"racked"}, "s.place": {"by the window"}, "n.rh_pct": {"640"}})
-	if !strings.Contains(body, `value="by the window"`) || !strings.Contains(body, `value="640"`) || !strings.Contains(body, "umidity 640") {
+	if !strings.Contains(body, `value="by the window"`) || !strings.Contains(body, `value="640"`) || !strings.Contains(body, "umidity is 5 to 95") {
 		t.Error("what was typed is gone, or nothing says what is wrong")
 	}
 	body = b.send(http.StatusUnprocessableEntity, "/batches/b06/rack", url.Values{"kind": {"ready_by"}})
@@ -104,7 +104,7 @@ func TestWeighingDayWithoutScript(t *testing.T) {
 	if !strings.Contains(body, "Really 38.1") || !strings.Contains(body, "Was it 83.1 g") || !strings.Contains(body, `value="38.1"`) || len(b.events("b06")) != before {
 		t.Fatal("a slip is not asked about, or something was written")
 	}
-	form.Set("so.b06.1", "1")
+	form.Set("so.b06.1", "38.1") // of this weight, and no other
 	b.send(http.StatusSeeOther, "/rack/weigh", form)
 	got := b.events("b06")
 	if last, ok := got[len(got)-3].Do.(batch.BarWeighed); len(got) != before+3 || !ok || last.G != 38.1 || last.Bar != 1 {
@@ -163,5 +163,140 @@ func TestRackLessonsAreReset(t *testing.T) {
 	b.send(http.StatusSeeOther, "/rack/learned", url.Values{"do": {"back"}})
 	if body := get("/batches/b14/rack"); !strings.Contains(body, "5 finished series") {
 		t.Error("it was not taken back")
+	}
+}
+
+// "One more" asks what weighing day asks, keeps what was typed, and takes the
+// answer for that weight alone.
+func TestRackAsksAboutASlip(t *testing.T) {
+	t.Parallel()
+	b, _ := rackShop(t)
+	before := len(b.events("b06"))
+	form := url.Values{"kind": {"bar_weighed"}, "n.bar": {"1"}, "n.g": {"38,1"}, "id": {"more-1"}}
+	for range 2 {
+		body := b.send(http.StatusUnprocessableEntity, "/batches/b06/rack", form)
+		if !strings.Contains(body, "Really 38.1\u202fg?") || !strings.Contains(body, "Was it 83.1 g") || !strings.Contains(body, `value="38,1"`) {
+			t.Fatal("a slip is not asked about, or what was typed is gone")
+		}
+		form.Set("so", "38,2") // another weight's answer
+	}
+	if got := len(b.events("b06")); got != before {
+		t.Fatalf("%d events more", got-before)
+	}
+	form.Set("so", "38,1")
+	b.send(http.StatusSeeOther, "/batches/b06/rack", form)
+	if got := len(b.events("b06")); got != before+1 {
+		t.Errorf("%d events more", got-before)
+	}
+}
+
+// Every error of the rack's forms is in a maker's words, on top and beside its
+// field: no key of an event, no stop after a stop.
+func TestRackFormsSpeakPlainly(t *testing.T) {
+	t.Parallel()
+	b, _ := rackShop(t)
+	for _, c := range []struct {
+		form url.Values
+		want string
+	}{
+		{url.Values{"kind": {"bar_weighed"}, "n.bar": {"1"}, "n.g": {"0"}}, "Grams of one bar"},
+		{url.Values{"kind": {"bar_weighed"}, "n.bar": {"1.5"}, "n.g": {"80"}}, "1 to 6"},
+		{url.Values{"kind": {"bar_weighed"}, "n.bar": {"1"}, "n.g": {"soap"}}, "Grams of one bar"},
+		{url.Values{"kind": {"bar_weighed"}, "n.bar": {"1"}, "n.g": {"80"}, "on": {"1999-01-01"}}, "not weighed before"},
+		{url.Values{"kind": {"bar_weighed"}, "n.bar": {"1"}, "n.g": {"80"}, "on": {"2999-01-01"}}, "today at the latest"},
+		{url.Values{"kind": {"racked"}}, "Say where"},
+		{url.Values{"kind": {"racked"}, "s.place": {"x"}, "n.c": {"200"}}, "The air of a rack"},
+		{url.Values{"kind": {"came_out"}, "s.of": {"cut"}, "s.how": {"smooth"}, "n.hours": {"-4"}}, "Hours after the pour"},
+		{url.Values{"kind": {"ready_by"}, "n.weekly_pct": {"50"}}, "0.02 to 10"},
+		{url.Values{"kind": {"ready_by"}, "n.weekly_pct": {"0"}}, "fill in one at least"},
+		{url.Values{"kind": {"corrected"}, "s.of": {"x"}, "n.g": {"-1"}}, "Grams of one bar"},
+	} {
+		body := b.send(http.StatusUnprocessableEntity, "/batches/b06/rack", c.form)
+		said := regexp.MustCompile(`(?s)role="alert".*?</div>`).FindString(body)
+		if !strings.Contains(said, c.want) || strings.Contains(said, "..") || regexp.MustCompile(`\w_\w|\b(g|bar|at|how|c|hours): `).MatchString(said) {
+			t.Errorf("%v: on top stands %s", c.form, said)
+		}
+		if _, below, _ := strings.Cut(body, said); c.form.Get("kind") != "corrected" && !strings.Contains(below, c.want) {
+			t.Errorf("%v: nothing beside its field", c.form)
+		}
+	}
+}
+
+// A weighing day is kept whole or not at all: with one tap whose id another event
+// of its batch has, nothing is written.
+func TestWeighingDayIsWholeOrNothing(t *testing.T) {
+	t.Parallel()
+	b, _ := rackShop(t)
+	taken := b.events("b14")[0].ID
+	form := url.Values{"all": {"1"}, "do": {"write"}, "w.b06.1": {"83.1"}, "w.b14.1": {"NaN"}}
+	before := len(b.events("b06"))
+	b.send(http.StatusUnprocessableEntity, "/rack/weigh", form)
+	if got := len(b.events("b06")); got != before {
+		t.Errorf("%d events though one field held no weight", got-before)
+	}
+	form.Set("w.b14.1", "99.5")
+	form.Set("id.b14.1", "no id: "+taken)
+	b.send(http.StatusUnprocessableEntity, "/rack/weigh", form)
+	if got := len(b.events("b06")); got != before {
+		t.Errorf("%d events though one could not be kept", got-before)
+	}
+}
+
+// The workshop chooses its rules once; a batch with its own keeps them, until it
+// goes by the workshop's again. Working backward goes by them too.
+func TestRulesOfTheWorkshop(t *testing.T) {
+	t.Parallel()
+	b, get := rackShop(t)
+	if body := get("/batches/b06/rack"); !strings.Contains(body, `name="n.least_weeks" inputmode="decimal" value="4"`) || !strings.Contains(body, "the workshop's rules") {
+		t.Error("the usual rules do not stand there")
+	}
+	b.send(http.StatusSeeOther, "/batches/b09/rack", url.Values{"kind": {"ready_by"}, "n.gone_pct": {"95"}})
+	shop, err := b.store.Thing(t.Context(), "workshop", "workshop")
+	if err != nil {
+		t.Fatal(err)
+	}
+	set := func(status int, weeks string) string {
+		return b.send(status, "/things/workshop/workshop", url.Values{"rev": {fmt.Sprint(shop.Rev)}, "do": {"save"}, "f.name": {"Ninth Lock Soap Room"}, "f.currency": {"EUR"}, "f.dry.weeks": {weeks}})
+	}
+	if body := set(http.StatusUnprocessableEntity, "900"); !strings.Contains(body, "0 to 520 weeks") {
+		t.Error("900 weeks are taken, or not told")
+	}
+	set(http.StatusSeeOther, "20")
+	if body := get("/batches/b06/rack"); !strings.Contains(body, "it has then stood 20 weeks") {
+		t.Error("a batch without rules of its own does not go by the workshop's")
+	}
+	if body := get("/batches/b09/rack"); !strings.Contains(body, "95 % of the water") || !strings.Contains(body, "rules of its own") {
+		t.Error("a batch's own rules are gone")
+	}
+	if body := get("/calendar?for=2027-11-29&pack=3&recipe=plain-tow"); !strings.Contains(body, "140 days on the rack") || !strings.Contains(body, "6 finished series of your own bars of M1 wood loaf") || !strings.Contains(body, "20 weeks at least") {
+		t.Error("backward from a day does not go by the workshop's rules")
+	}
+	b.send(http.StatusSeeOther, "/batches/b09/rack", url.Values{"kind": {"ready_by"}, "as": {"workshop"}})
+	if body := get("/batches/b09/rack"); !strings.Contains(body, "it has then stood 20 weeks") {
+		t.Error("it does not go by the workshop's again")
+	}
+}
+
+// Soap that a laboratory released is not told to be without a label.
+func TestRackOfReleasedSoap(t *testing.T) {
+	t.Parallel()
+	_, get := rackShop(t)
+	if body := get("/batches/b10/rack"); strings.Contains(body, "no label") {
+		t.Error("released soap is told to have no label")
+	}
+	if body := get("/batches/b14/rack"); !strings.Contains(body, "On hold: no label") {
+		t.Error("soap on hold is not told to have no label")
+	}
+}
+
+// Where every bar was weighed nothing is a bound: the lightest is known.
+func TestNetWeightOfEveryBarWeighed(t *testing.T) {
+	t.Parallel()
+	_, get := rackShop(t)
+	if body := get("/batches/b07/rack"); !strings.Contains(body, "every one of the 6 bars was weighed") || strings.Contains(body, "95 of 100") {
+		t.Error("six of six bars are told as a sample")
+	}
+	if body := get("/batches/b14/rack"); !strings.Contains(body, "10 of 11 bars weighed at the cut") || !strings.Contains(body, "95 of 100") {
+		t.Error("ten of eleven bars are not told as a sample")
 	}
 }

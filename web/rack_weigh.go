@@ -11,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"barwright/batch"
 	"barwright/cure"
 	"barwright/quantity"
 )
@@ -41,8 +42,7 @@ type weighRow struct {
 	Value             string
 	ID                string // of the tap
 	Fault             string
-	Ask               string   // a question about what was typed
-	Meant             []string // what was perhaps meant [g]
+	Ask               *slipAsk // a question about what was typed
 	Sure              bool     // it was answered
 
 	said  cure.Range
@@ -112,11 +112,12 @@ func (d *drying) rows(now time.Time) (out []weighRow) {
 	known := len(d.State.Marked())
 	for i, bar := range marked {
 		row := weighRow{Batch: d.ID, Code: d.Code, Name: d.Start.Name, Bar: bar, First: i == 0, ID: newID()}
-		if d.Dry != nil && i < known {
-			row.said, row.known = d.Dry.Plausible(i, d.day(now)), true
+		if row.said, row.known = d.plausible(bar, d.day(now)); row.known {
+			row.Said, row.Low, row.High = number(row.said.Middle, 1), bare(row.said.Low, 2), bare(row.said.High, 2)
+		}
+		if i < known && row.known {
 			said := d.Dry.MassG(i, d.day(now))
-			row.Said, row.Range = number(said.Middle, 1), number(said.Low, 1)+" to "+number(said.High, 1)+"\u202fg"
-			row.Low, row.High = bare(row.said.Low, 2), bare(row.said.High, 2)
+			row.Range = number(said.Low, 1) + " to " + number(said.High, 1) + "\u202fg"
 		}
 		for _, w := range d.State.Rack.Weighings {
 			if w.Bar == bar && sameDay(now, w.At) {
@@ -149,7 +150,7 @@ func (a *App) weigh(w http.ResponseWriter, r *http.Request) error {
 	filled := p.check()
 	switch {
 	case p.Sorry == nil && filled == 0:
-		p.Sorry = &sorry{"No weight was typed.", "Weigh a bar and type what the scale shows."}
+		p.Sorry = &sorry{Text: "No weight was typed.", Advice: "Weigh a bar and type what the scale shows."}
 		fallthrough
 	case p.Sorry != nil:
 		return a.show(w, r, http.StatusUnprocessableEntity, "weigh", "rack", "Weighing day", p)
@@ -170,7 +171,7 @@ func (p *weighPage) typed(form url.Values) {
 	for i := range p.Rows {
 		row := &p.Rows[i]
 		row.Value = strings.TrimSpace(form.Get("w." + row.Key()))
-		row.Sure = form.Get("so."+row.Key()) != ""
+		row.Sure = row.Value != "" && form.Get("so."+row.Key()) == row.Value // of this weight, no other
 		if id := form.Get("id." + row.Key()); id != "" {
 			row.ID = id
 		}
@@ -189,28 +190,20 @@ func (p *weighPage) check() (filled int) {
 		filled++
 		g, err := numberTyped(row.Value)
 		switch {
-		case err != nil || !(g > 0 && g <= 5000):
+		case err != nil || !isBarG(g):
 			row.Fault = "That is no weight of a bar in grams."
 			faults++
-		case !row.Sure && row.known && (g < row.said.Low || g > row.said.High):
-			row.ask(g)
-			p.Asks++
+		case !row.Sure && row.known:
+			if row.Ask = askAbout(g, row.said); row.Ask != nil {
+				row.Ask.Name, row.Ask.Value = "so."+row.Key(), row.Value
+				p.Asks++
+			}
 		}
 	}
 	if faults+p.Asks > 0 {
-		p.Sorry = &sorry{"Nothing is written down yet: " + asksWords(faults, p.Asks) + ".", ""}
+		p.Sorry = &sorry{Text: "Nothing is written down yet: " + asksWords(faults, p.Asks) + "."}
 	}
 	return filled
-}
-
-func (r *weighRow) ask(g float64) {
-	r.Ask = fmt.Sprintf("Really %s\u202fg? About %s\u202fg is expected.", bare(g, 2), r.Said)
-	for _, m := range cure.Slips(g, wider(r.said)) {
-		r.Meant = append(r.Meant, bare(m, 1))
-	}
-	if len(r.Meant) > 2 {
-		r.Meant = r.Meant[:2]
-	}
 }
 
 func asksWords(faults, asks int) string {
@@ -229,21 +222,20 @@ func asksWords(faults, asks int) string {
 	return strings.Join(out, ", ")
 }
 
+// writeWeights keeps what was typed, all of it or nothing.
 func (a *App) writeWeights(r *http.Request, p *weighPage) error {
+	var taps []formTap
 	for _, row := range p.Rows {
 		if row.Value == "" {
 			continue
 		}
-		b, err := a.store.Batch(r.Context(), row.Batch)
+		g, err := numberTyped(row.Value)
 		if err != nil {
 			return err
 		}
-		form := url.Values{"id": {row.ID}, "kind": {"bar_weighed"}, "n.bar": {fmt.Sprint(row.Bar)}, "n.g": {row.Value}}
-		if err := a.stampForm(r, b, form); err != nil {
-			return err
-		}
+		taps = append(taps, formTap{row.Batch, row.ID, handOf(r), batch.BarWeighed{}.Kind(), batch.BarWeighed{Bar: row.Bar, G: g}})
 	}
-	return nil
+	return a.stampAll(r, taps)
 }
 
 // mostPaste is the longest paste or file that is read [bytes].

@@ -3,6 +3,7 @@ package web
 import (
 	"errors"
 	"net/http"
+	"strings"
 
 	"barwright/picture"
 	"barwright/recipe"
@@ -105,14 +106,24 @@ func headers(next http.Handler) http.Handler {
 	})
 }
 
-// sorry is what an error page says.
-type sorry struct{ Text, Advice string }
+// sorry is what an error page says, and where it leads.
+type sorry struct{ Text, Advice, To, ToWords string }
 
 func (a *App) fail(w http.ResponseWriter, r *http.Request, err error) {
 	if r.Context().Err() != nil {
 		return // the visitor has gone, and what was begun for her was stopped
 	}
 	status, s := a.sorryFor(r, err)
+	if strings.HasPrefix(r.URL.Path, tastePath) {
+		if status == http.StatusNotFound {
+			s = noSuchBar(r.URL.Path)
+		}
+		if err := a.showCard(w, status, "sorry", "Sorry", s); err != nil {
+			a.logf("%s %s: %v", r.Method, r.URL.Path, err)
+		}
+		return
+	}
+	s.To, s.ToWords = "/recipes", "To the recipes"
 	if err := a.show(w, r, status, "sorry", "", "Sorry", s); err != nil {
 		a.logf("%s %s: %v", r.Method, r.URL.Path, err)
 	}
@@ -126,28 +137,28 @@ func (a *App) sorryFor(r *http.Request, err error) (status int, s sorry) {
 	var tap *tapFault
 	switch {
 	case errors.Is(err, errBadForm):
-		return http.StatusBadRequest, sorry{"That cannot be read.", "Go back, open the page anew and send it again."}
+		return http.StatusBadRequest, sorry{Text: "That cannot be read.", Advice: "Go back, open the page anew and send it again."}
 	case errors.Is(err, errElsewhere):
-		return http.StatusForbidden, sorry{"That is done on the computer that serves the workshop.", "Open the workshop there; under Workshop are the devices."}
+		return http.StatusForbidden, sorry{Text: "That is done on the computer that serves the workshop.", Advice: "Open the workshop there; under Workshop are the devices."}
 	case errors.Is(err, store.ErrMissing):
-		return http.StatusNotFound, sorry{"There is no such page in this workshop.", "It may have been put away, or the address has a slip in it."}
+		return http.StatusNotFound, sorry{Text: "There is no such page in this workshop.", Advice: "It may have been put away, or the address has a slip in it."}
 	case errors.Is(err, store.ErrChanged):
-		return http.StatusConflict, sorry{"Somebody changed this at the same moment.", "Nothing of yours was saved. Look at what is there now, and try again."}
+		return http.StatusConflict, sorry{Text: "Somebody changed this at the same moment.", Advice: "Nothing of yours was saved. Look at what is there now, and try again."}
 	case errors.As(err, &tap):
-		return http.StatusUnprocessableEntity, sorry{upperFirst(tap.text), tap.advice}
+		return http.StatusUnprocessableEntity, sorry{Text: upperFirst(tap.text), Advice: tap.advice}
 	case errors.As(err, &f):
-		return http.StatusUnprocessableEntity, sorry{f.Text, f.Advice}
+		return http.StatusUnprocessableEntity, sorry{Text: f.Text, Advice: f.Advice}
 	case errors.Is(err, store.ErrText):
-		return http.StatusUnprocessableEntity, sorry{"What was sent holds signs that cannot be kept.", "Nothing was saved. Something odd was pasted; type it anew."}
+		return http.StatusUnprocessableEntity, sorry{Text: "What was sent holds signs that cannot be kept.", Advice: "Nothing was saved. Something odd was pasted; type it anew."}
 	case errors.As(err, &t):
-		return http.StatusServiceUnavailable, sorry{t.Text, t.Advice}
+		return http.StatusServiceUnavailable, sorry{Text: t.Text, Advice: t.Advice}
 	case isTooBig(err) && r.URL.Path != "/import":
-		return http.StatusRequestEntityTooLarge, sorry{"That is more than this page takes, a megabyte.", "Nothing was saved. Something long was pasted, or the wrong file chosen."}
+		return http.StatusRequestEntityTooLarge, sorry{Text: "That is more than this page takes, a megabyte.", Advice: "Nothing was saved. Something long was pasted, or the wrong file chosen."}
 	case isTooBig(err):
-		return http.StatusRequestEntityTooLarge, sorry{"That is more than this page takes.", "Bring files in a few at a time. A zip of more than some 11 MB comes in on this computer, with: barwright import FILE.zip"}
+		return http.StatusRequestEntityTooLarge, sorry{Text: "That is more than this page takes.", Advice: "Bring files in a few at a time. A zip of more than some 11 MB comes in on this computer, with: barwright import FILE.zip"}
 	}
 	a.logf("%s %s: %v", r.Method, r.URL.Path, err)
-	return http.StatusInternalServerError, sorry{"Something went wrong inside the program.", "What you saved before is still there. Try again; if it comes back, the program's log says more."}
+	return http.StatusInternalServerError, sorry{Text: "Something went wrong inside the program.", Advice: "What you saved before is still there. Try again; if it comes back, the program's log says more."}
 }
 
 // saved goes on to another page after something was saved. A page that saves

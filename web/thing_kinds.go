@@ -111,7 +111,9 @@ var thingKinds = map[string]*thingKind{
 		fieldGroup{Fields: []thingField{
 			{Key: "name", Label: "Name", Example: "Ninth Lock Soap Room", Wide: true, Need: needName}, {Key: "currency", Label: "Currency", Example: "EUR", Hint: "every price is in it"}}},
 		fieldGroup{Legend: "What work costs", Fields: []thingField{
-			{Key: "hour", Label: "An hour's work", Example: "15.00", As: asPrice, Bare: "each"}, {Key: "overhead", Label: "Overhead of a bar", Example: "0.35", As: asPrice, Bare: "each"}}}),
+			{Key: "hour", Label: "An hour's work", Example: "15.00", As: asPrice, Bare: "each"}, {Key: "overhead", Label: "Overhead of a bar", Example: "0.35", As: asPrice, Bare: "each"}}},
+		fieldGroup{Legend: "When a batch counts as dry", Hint: "Every rule that is filled in must hold; a batch can have its own on the rack. With none it is half a per cent a week and four weeks: common practice, no source.", Fields: []thingField{
+			{Key: "dry.weekly", Label: "Loses under so much a week", Example: "0.5 %", Bare: " %"}, {Key: "dry.gone", Label: "So much of its water is gone", Example: "90 %", Bare: " %"}, {Key: "dry.weeks", Label: "Weeks on the rack at least", Example: "4"}}}),
 }
 
 func workshopThing(kind, one string, read func(map[string]string, *material.Library) (written, map[string]string), show func(string) (map[string]string, error), groups ...fieldGroup) *thingKind {
