@@ -62,7 +62,7 @@ type Recipe struct {
 	Distance  *float64          `json:"distance"` // from the nearest of those before it [points]; null for the first
 	Makeup    plan.Makeup       `json:"makeup"`
 	Findings  []finding.Finding `json:"findings"`
-	Safe      bool              `json:"safe"` // it holds no stop and will not seize
+	Safe      bool              `json:"safe"` // it holds no stop, and will not seize or freeze
 	Behaves   Behaviours        `json:"behaves"`
 	AlkaliG   float64           `json:"alkali_g"` // as bought, for the batch
 	File      string            `json:"file"`     // the recipe file
@@ -79,6 +79,7 @@ type FatShare struct {
 	Name     string  `json:"name"`
 	SharePct float64 `json:"share_pct"`
 	Lot      string  `json:"lot,omitempty"`
+	Free     bool    `json:"free,omitempty"` // of our own, without a price: counted as free
 }
 
 func (m *maker) emptyAnswer() Answer {
@@ -133,7 +134,7 @@ func (m *maker) add(b blend, objective *big.Rat, earlier []blend) error {
 	}
 	cost := 0.0
 	for _, q := range b {
-		out.Fats = append(out.Fats, FatShare{q.ID, q.Name, q.share, q.lot.id})
+		out.Fats = append(out.Fats, FatShare{q.ID, q.Name, q.share, q.lot.id, q.lot.free})
 		cost += q.share / 100 * q.lot.perKg
 	}
 	slices.SortStableFunc(out.Fats, func(a, b FatShare) int { return cmp.Compare(b.SharePct, a.SharePct) })
@@ -149,10 +150,10 @@ func (m *maker) add(b blend, objective *big.Rat, earlier []blend) error {
 	return nil
 }
 
-// safe reports a plan without a stop that will not seize.
+// safe reports a plan without a stop that will not seize or freeze.
 func safe(fs []finding.Finding) bool {
 	return !slices.ContainsFunc(fs, func(f finding.Finding) bool {
-		return f.Severity == finding.Stop || f.ID == "seizing" && f.Severity <= finding.Caution
+		return f.Severity == finding.Stop || (f.ID == "seizing" || f.ID == "will_freeze") && f.Severity <= finding.Caution
 	})
 }
 

@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"math"
 	"net/url"
+	"slices"
 	"strings"
 
 	"barwright/chart"
@@ -51,6 +52,7 @@ func viewOf(answer *formulate.Answer, p *formulatePage, whole bool) *answerView 
 	for i := range answer.Recipes {
 		v.Recipes = append(v.Recipes, v.offer(i, p))
 	}
+	v.makeableFirst()
 	for _, r := range answer.Relaxations {
 		w := wayOut{Words: r.Sentence}
 		if r.Edits != nil {
@@ -63,6 +65,53 @@ func viewOf(answer *formulate.Answer, p *formulatePage, whole bool) *answerView 
 	}
 	v.drawCurve(p)
 	return v
+}
+
+// makeableFirst puts what is not to be made behind what can be.
+func (v *answerView) makeableFirst() {
+	if v.Makeable() > 0 && !v.Recipes[0].Safe {
+		for i := range v.Recipes {
+			if r := &v.Recipes[i]; r.Safe {
+				r.Head = "One that can be made"
+			}
+		}
+	}
+	slices.SortStableFunc(v.Recipes, func(a, b offered) int { return rankOf(a) - rankOf(b) })
+}
+
+func rankOf(o offered) int {
+	if o.Safe {
+		return 0
+	}
+	return 1
+}
+
+// Makeable counts the recipes that can be made as they stand.
+func (v *answerView) Makeable() (n int) {
+	for _, r := range v.Recipes {
+		n += 1 - rankOf(r)
+	}
+	return n
+}
+
+// Count says how many fit.
+func (v *answerView) Count() string {
+	can, all := v.Makeable(), len(v.Recipes)
+	switch {
+	case can == 0:
+		return "What fits is not to be made"
+	case can < all:
+		return fmt.Sprintf("%d of %d that fit can be made", can, all)
+	case can == 1:
+		return "1 recipe fits"
+	}
+	return fmt.Sprintf("%d recipes fit", can)
+}
+
+// Calm reports that something told is fine as it will be weighed: it is no
+// warning.
+func (o offered) Calm(f finding.Finding) bool {
+	return f.ID == "lye_margin" && o.Plan().Superfat.AsWeighed.Worst >= 0 && strings.HasPrefix(f.Title, "Safe as it will be weighed")
 }
 
 // offer prepares one recipe for the page.
