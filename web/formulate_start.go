@@ -123,7 +123,7 @@ func (d *draft) noHarder(shares []part, sum float64, lib *material.Library) {
 	}{{"hard_wax", max(usualWax, wax)}, {"free_acids", acid}} {
 		at := fmt.Sprintf("limits.%d.", d.count("limits"))
 		d.fields[at+"quantity"] = l.quantity
-		d.fields[at+"max"] = plainNumber(math.Ceil(100*l.most-1e-6)/100, 2) + " %"
+		d.fields[at+"max"] = plainNumber(max(0, math.Ceil(100*l.most-1e-6)/100), 2) + " %"
 	}
 }
 
