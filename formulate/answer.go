@@ -62,7 +62,7 @@ type Recipe struct {
 	Distance  *float64          `json:"distance"` // from the nearest of those before it [points]; null for the first
 	Makeup    plan.Makeup       `json:"makeup"`
 	Findings  []finding.Finding `json:"findings"`
-	Safe      bool              `json:"safe"` // it holds no stop, and neither seizes nor sets in the pot
+	Safe      bool              `json:"safe"` // it holds no stop, and neither seizes, freezes nor sets in the pot
 	Behaves   Behaviours        `json:"behaves"`
 	AlkaliG   float64           `json:"alkali_g"` // as bought, for the batch
 	File      string            `json:"file"`     // the recipe file
@@ -79,6 +79,7 @@ type FatShare struct {
 	Name     string  `json:"name"`
 	SharePct float64 `json:"share_pct"`
 	Lot      string  `json:"lot,omitempty"`
+	Free     bool    `json:"free,omitempty"` // of our own, without a price: counted as free
 }
 
 func (m *maker) emptyAnswer() Answer {
@@ -140,7 +141,7 @@ func (m *maker) plan(b blend, objective *big.Rat, made int) (o offered, err erro
 	}
 	cost := 0.0
 	for _, q := range b {
-		o.Fats = append(o.Fats, FatShare{q.ID, q.Name, q.share, q.lot.id})
+		o.Fats = append(o.Fats, FatShare{q.ID, q.Name, q.share, q.lot.id, q.lot.free})
 		cost += q.share / 100 * q.lot.perKg
 	}
 	slices.SortStableFunc(o.Fats, func(a, b FatShare) int { return cmp.Compare(b.SharePct, a.SharePct) })
@@ -178,10 +179,14 @@ func (m *maker) present(found []offered) blend {
 	return found[0].blend
 }
 
-// safe reports a plan without a stop, that will not seize nor set in the pot.
+// unmakeable are the cautions that a recipe found by a search had better not have.
+var unmakeable = []string{"seizing", "will_freeze", "wax_high"}
+
+// safe reports a plan without a stop, that will neither seize, freeze nor set in
+// the pot.
 func safe(fs []finding.Finding) bool {
 	return !slices.ContainsFunc(fs, func(f finding.Finding) bool {
-		return f.Severity == finding.Stop || f.Severity <= finding.Caution && (f.ID == "seizing" || f.ID == "wax_high")
+		return f.Severity == finding.Stop || f.Severity <= finding.Caution && slices.Contains(unmakeable, f.ID)
 	})
 }
 

@@ -32,6 +32,8 @@ type Goal struct {
 	Combine *recipe.Combine `toml:"combine,omitempty"`
 	Scale   *recipe.Scale   `toml:"scale,omitempty"`
 
+	Currency string `toml:"-"` // of the workshop, where it is known
+
 	doc *tomldoc.Doc // where everything stood; nil for a goal made in code
 }
 

@@ -147,12 +147,7 @@ func (m *measure) read(v Value) (float64, error) {
 		}
 		return p.Amount, err
 	}
-	text := strings.TrimSpace(strings.TrimSuffix(v.Text, "mg KOH/g"))
-	f, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
-	if err != nil || math.IsNaN(f) || f < 0 || f > quantity.MaxValue {
-		return 0, &quantity.Error{Text: fmt.Sprintf("%.40q is not a plain number", v.Text), Advice: `like "70"`}
-	}
-	return f, nil
+	return quantity.ParseNumber(strings.TrimSuffix(strings.TrimSpace(v.Text), "mg KOH/g"))
 }
 
 // show prints a value of the measure with its unit.

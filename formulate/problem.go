@@ -32,6 +32,7 @@ const (
 
 // problem is a goal made sure of: every material found, every value read.
 type problem struct {
+	currency string // of all prices, "" when nobody said
 	goal     Goal
 	lib      *material.Library
 	superfat float64 // [0..1]
@@ -64,6 +65,7 @@ type lot struct {
 	id     string
 	perKg  float64 // NaN when nobody gave it
 	own    bool
+	free   bool    // our own without a price, counted as 0
 	stockG float64 // +Inf when nobody said
 }
 
@@ -82,8 +84,8 @@ type target struct {
 // newProblem returns the goal made sure of, or the first recipe.Fault in the
 // order of the file.
 func newProblem(goal Goal, lib *material.Library) (*problem, error) {
-	g := &problem{goal: goal, lib: lib, superfat: usualSuperfat / 100, strength: usualStrength / 100, batchG: usualBatchG}
-	for _, step := range []func() error{g.head, g.candidates, g.without, g.readLimits, g.objective, g.curve, g.making} {
+	g := &problem{goal: goal, lib: lib, superfat: usualSuperfat / 100, strength: usualStrength / 100, batchG: usualBatchG, currency: strings.ToUpper(goal.Currency)}
+	for _, step := range []func() error{g.head, g.oneCurrency, g.candidates, g.without, g.readLimits, g.objective, g.curve, g.making} {
 		if err := step(); err != nil {
 			return nil, err
 		}
@@ -258,6 +260,7 @@ func (l Lot) read() (*lot, error) {
 		}
 		out.perKg = short(1000 * perGram)
 	} else if l.Own {
+		out.free = true
 		out.perKg = 0 // our own costs nothing when it has no price, as on the shelf
 	}
 	return out, nil

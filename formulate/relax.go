@@ -27,7 +27,7 @@ func (m *maker) relax(i int) Relaxation {
 	}
 	to := m.relaxed(i, w)
 	r.To, r.Edits = &to, w.edits(to)
-	r.Sentence = m.relaxSentence(w, to)
+	r.Sentence = m.inMoney(m.relaxSentence(w, to))
 	return r
 }
 

@@ -36,7 +36,7 @@ func (g *problem) words(w wish) string {
 	if l.name == "change" {
 		return fmt.Sprintf("a change of at most %s from the recipe", l.show(l.value))
 	}
-	return l.end(l.show(w.value), l.atLeast)
+	return g.inMoney(l.end(l.show(w.value), l.atLeast))
 }
 
 // edits write a relaxation into the goal, nil when only the shelf can give way.

@@ -80,6 +80,10 @@ func (m *maker) slack() float64 {
 }
 
 func (m *maker) worthSentence(w wish, by, saves float64) string {
+	return m.inMoney(m.worthWords(w, by, saves))
+}
+
+func (m *maker) worthWords(w wish, by, saves float64) string {
 	gain := fmt.Sprintf("brings it %s nearer", trim(saves, 3))
 	switch {
 	case m.goal.Objective.Minimise == Change:

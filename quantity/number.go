@@ -42,6 +42,20 @@ func fail(advice, format string, args ...any) error {
 var typeset = strings.NewReplacer("\u00a0", " ", "\u2007", " ", "\u2009", " ", "\u202f", " ", "\u2212", "-", "\u2044", "/",
 	"½", " 1/2", "⅓", " 1/3", "⅔", " 2/3", "¼", " 1/4", "¾", " 3/4", "⅛", " 1/8")
 
+// ParseNumber reads a plain number without a unit, zero or more. "1,000" is
+// asked about, as everywhere.
+func ParseNumber(text string) (float64, error) {
+	const advice = `like "70"`
+	v, unit, err := split(strings.TrimSpace(typeset.Replace(text)))
+	switch {
+	case err != nil:
+		return 0, err
+	case unit != "" || v < 0:
+		return 0, fail(advice, "%q is not a plain number", shorten(text))
+	}
+	return v, nil
+}
+
 // split cuts "33,5 %" into the number 33.5 and the unit "%". It accepts a
 // decimal point or comma, thousands parted by a space of any width, a fraction
 // ("1/2") and a whole number with a fraction ("2 1/2").

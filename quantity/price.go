@@ -11,13 +11,15 @@ import (
 type Price struct {
 	Amount float64
 	Per    string // a unit of mass, ml or l; a pack like "500 g"; or "each"
+	In     string // the currency's three letters, where it was written and nobody has checked it
 }
 
 // each is what Price.Per says of a price of one piece.
 const each = "each"
 
 // ParsePrice reads a price without knowing the workshop's currency: a sign or
-// word that can only be one is read over. See ParsePriceIn.
+// word that can only be one is kept in Price.In for the caller to check. See
+// ParsePriceIn.
 func ParsePrice(text string) (Price, error) { return ParsePriceIn(text, "") }
 
 // ParsePriceIn reads "5.10 / kg", "€4.20 per kg", "3.20 for 500 g" or "0.08
@@ -30,7 +32,7 @@ func ParsePriceIn(text, currency string) (Price, error) {
 	if !ok {
 		return Price{}, fail(advice, "%q does not say per what", shorten(text))
 	}
-	money, err := withoutCurrency(money, currency)
+	money, in, err := withoutCurrency(money, currency)
 	if err != nil {
 		return Price{}, err
 	}
@@ -44,7 +46,10 @@ func ParsePriceIn(text, currency string) (Price, error) {
 		return Price{}, fail(advice, "%q is not a price: it is below zero", shorten(text))
 	}
 	per, err = readPer(per)
-	return Price{v, per}, err
+	if currency != "" {
+		in = ""
+	}
+	return Price{v, per, in}, err
 }
 
 // cutPer parts the money from what it is for.
@@ -95,11 +100,12 @@ var signs = map[string][]string{
 // codes are the currencies known by their three letters.
 var codes = strings.Fields("AUD BGN BRL CAD CHF CNY CZK DKK EUR GBP HKD HUF INR ISK JPY KRW MXN NOK NZD PLN RON SEK SGD TRY USD ZAR")
 
-// withoutCurrency takes a currency off an amount of money.
-func withoutCurrency(money, currency string) (amount string, err error) {
+// withoutCurrency takes a currency off an amount of money, and tells which it
+// was, "" for none.
+func withoutCurrency(money, currency string) (amount, in string, err error) {
 	word := strings.Trim(money, "0123456789.,+-/ ")
 	if word == "" {
-		return money, nil
+		return money, "", nil
 	}
 	amount = strings.TrimSpace(strings.Replace(money, word, "", 1))
 	means := signs[strings.ToLower(word)]
@@ -109,13 +115,13 @@ func withoutCurrency(money, currency string) (amount string, err error) {
 	const advice = "leave the currency out: prices are in the workshop's own"
 	switch known := strings.ToUpper(currency); {
 	case len(means) == 0:
-		return "", fail(advice, "%q is not a currency known here", shorten(word))
+		return "", "", fail(advice, "%q is not a currency known here", shorten(word))
 	case known != "" && !slices.Contains(means, known):
-		return "", fail("change it into "+known, "prices are kept in %s here, and this one is in %s", known, shorten(word))
+		return "", "", fail("change it into "+known, "prices are kept in %s here, and this one is in %s", known, shorten(word))
 	case known == "" && len(means) > 1:
-		return "", fail(advice, "%q may be %s", shorten(word), strings.Join(means[:len(means)-1], ", ")+" or "+means[len(means)-1])
+		return "", "", fail(advice, "%q may be %s", shorten(word), strings.Join(means[:len(means)-1], ", ")+" or "+means[len(means)-1])
 	}
-	return amount, nil
+	return amount, means[0], nil
 }
 
 // PerGram returns the money for one gram, and false for any other price.
@@ -136,10 +142,11 @@ func (p Price) perUnit(units []unit) (money float64, ok bool) {
 }
 
 func (p Price) String() string {
+	money := strings.TrimSpace(plain(p.Amount) + " " + p.In)
 	if p.Per == each {
-		return plain(p.Amount) + " " + each
+		return money + " " + each
 	}
-	return plain(p.Amount) + " / " + p.Per
+	return money + " / " + p.Per
 }
 
 // MarshalText makes the price a TOML or JSON string.

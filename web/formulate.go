@@ -164,6 +164,7 @@ func (a *App) fillFormulate(ctx context.Context, p *formulatePage, lib *material
 	var faults []recipe.Fault
 	p.Goal, faults = formulate.FromFields(p.Draft.fields)
 	p.fault(lib, faults...)
+	p.Goal.Currency = p.Currency
 	p.stocked = p.Goal.OnShelf(stocked)
 	p.Rows = p.fatRows(stocked, lib)
 	p.FatNames = materialNames(lib, func(m material.Material) bool { return isNoLot(m) && m.Kind.IsFat() })

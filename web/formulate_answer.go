@@ -69,6 +69,12 @@ func viewOf(answer *formulate.Answer, p *formulatePage, whole bool) *answerView 
 	return v
 }
 
+// Calm reports that something told is fine as it will be weighed: it is no
+// warning.
+func (o offered) Calm(f finding.Finding) bool {
+	return f.ID == "lye_margin" && o.Plan().Superfat.AsWeighed.Worst >= 0 && strings.HasPrefix(f.Title, "Safe as it will be weighed")
+}
+
 // offer prepares one recipe for the page.
 func (v *answerView) offer(i int, p *formulatePage) offered {
 	r := v.Answer.Recipes[i]

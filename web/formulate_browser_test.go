@@ -48,7 +48,7 @@ func TestFormulateFlow(t *testing.T) {
 			b.typeInto("r.limits.1.min", "60")
 			b.wait(`document.querySelector('#answers h2').textContent === 'No recipe fits'`)
 			why := js[string](b, `document.querySelector('#answers').textContent`)
-			for _, want := range []string{"At least 60 % lauric and myristic acid", "A price of the fats up to 3.98 / kg"} {
+			for _, want := range []string{"At least 60 % lauric and myristic acid", "A price of the fats up to 3.98 EUR / kg"} {
 				if !strings.Contains(why, want) {
 					t.Errorf("it does not say %q", want)
 				}

@@ -102,10 +102,13 @@ func (p *formulatePage) fatRows(stocked []formulate.Fat, lib *material.Library) 
 // lotsWords says what there is of a fat and what it costs.
 func lotsWords(lots []formulate.Lot, currency string) string {
 	g, least, most := 0.0, 0.0, 0.0
-	priced := 0
+	priced, free := 0, 0.0
 	for _, l := range lots {
 		g += l.Stock.G()
 		if l.Price == nil {
+			if l.Own {
+				free += l.Stock.G()
+			}
 			continue
 		}
 		if per, ok := l.Price.PerGram(); ok {
@@ -120,6 +123,16 @@ func lotsWords(lots []formulate.Lot, currency string) string {
 	if g < 1000 {
 		words = number(g, 0) + "\u202fg"
 	}
+	if free > 0 && free < g {
+		return lotsPrice(words, priced, least, most) + fmt.Sprintf("; %s\u202fg our own, counted as free", number(free, 0))
+	} else if free > 0 {
+		return words + ", our own, counted as free"
+	}
+	return lotsPrice(words, priced, least, most)
+}
+
+// lotsPrice adds what a kilo costs to so much of a fat.
+func lotsPrice(words string, priced int, least, most float64) string {
 	switch {
 	case priced == 0:
 		return words + ", no price"

@@ -66,6 +66,7 @@ func (a *App) startFrom(r *http.Request, p *formulatePage, lib *material.Library
 	}
 	p.Draft.without(r.Form["without"], lib)
 	p.Draft.noDearer(shares, sum, shelf)
+	p.Draft.noHarder(shares, sum, lib)
 	p.Draft.sizeOf(made, lib)
 	name := made.Name
 	for _, id := range r.Form["without"] {
@@ -101,6 +102,34 @@ func (d *draft) noDearer(shares []part, sum float64, shelf stock.Shelf) {
 	d.fields["limits.0.quantity"] = "cost_per_kg"
 	d.fields["limits.0.max"] = fmt.Sprintf("%.2f / kg", math.Ceil(100*cost-1e-6)/100)
 }
+
+// noHarder asks for no more hard wax and free acids than the recipe holds, and
+// no more wax than is usual: with no such wish a substitute may be one that
+// freezes out or seizes.
+func (d *draft) noHarder(shares []part, sum float64, lib *material.Library) {
+	wax, acid := 0.0, 0.0
+	for _, s := range shares {
+		switch m, err := lib.Find(s.id); {
+		case err != nil:
+		case m.Kind == material.Wax:
+			wax += 100 * s.much / sum
+		case m.Kind == material.FreeAcid:
+			acid += 100 * s.much / sum
+		}
+	}
+	for _, l := range []struct {
+		quantity string
+		most     float64
+	}{{"hard_wax", max(usualWax, wax)}, {"free_acids", acid}} {
+		at := fmt.Sprintf("limits.%d.", d.count("limits"))
+		d.fields[at+"quantity"] = l.quantity
+		d.fields[at+"max"] = plainNumber(max(0, math.Ceil(100*l.most-1e-6)/100), 2) + " %"
+	}
+}
+
+// usualWax is the most hard wax that the page begins with [%]: common practice,
+// no source.
+const usualWax = 2
 
 // priceOf is what a gram of a material costs on the shelf, the lot that is
 // taken first.

@@ -123,6 +123,11 @@ func TestFormulateWithoutCoconut(t *testing.T) {
 	if !strings.Contains(page, `value="3.98 / kg"`) {
 		t.Error("the old price is not asked for")
 	}
+	for _, want := range []string{`name="r.limits.1.max" value="2 %"`, `name="r.limits.2.max" value="0 %"`, "our own, counted as free"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page does not say %q", want)
+		}
+	}
 	got := offers(page)
 	if len(got) == 0 {
 		t.Fatal("nothing is offered")
