@@ -3,6 +3,7 @@
 // not happen. The journal has a copy.
 
 import * as journal from './bench-journal.js';
+import {turnLeaf} from './bench-leaf.js';
 
 const {nameOf} = journal;
 
@@ -17,7 +18,31 @@ function open() {
     };
     ask.onsuccess = () => done(ask.result);
     ask.onerror = () => failed(ask.error);
-  }).then(restore);
+  }).then(settle).then(restore);
+}
+
+// settle makes a database sound that may have a torn log, where no journal on
+// the disk stands in for it: what waits goes to the workshop before this page
+// writes anything, for only writing harms it; then the log is begun anew.
+let settled = false;
+async function settle(db) {
+  if (settled || journal.onDisk()) return db;
+  settled = true;
+  const waiting = [...await transact(db, 'readonly', (taps, names, result) => {
+    taps.getAll().onsuccess = (e) => result(e.target.result);
+  }), ...await journal.all().catch(() => [])].filter((t) => !t.sent && !t.refused);
+  const soon = AbortSignal.timeout(4000), lists = Object.entries(Object.groupBy(waiting, (t) => t.batch));
+  await Promise.allSettled(lists.map(([batch, list]) => send(batch, list.map((t) => t.event), soon)));
+  await turnLeaf().catch(() => {}); // a full disk: then keeping says so
+  return db;
+}
+
+// send posts events, and returns what the workshop answers. One it has already
+// is no news to it.
+export async function send(batch, events, signal) {
+  const res = await fetch(`/batches/${batch}/events`, {method: 'POST', signal, headers: {'Content-Type': 'application/x-ndjson'}, body: events.map((e) => JSON.stringify(e)).join('\n')});
+  if (!res.ok || !res.headers.get('Content-Type')?.startsWith('application/json')) throw new Error('not let in');
+  return res.json();
 }
 
 // restore puts the taps that only the journal has back into a database, and
