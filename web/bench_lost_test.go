@@ -1,6 +1,7 @@
 package web_test
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -9,6 +10,8 @@ import (
 
 	"github.com/chromedp/cdproto/storage"
 	"github.com/chromedp/chromedp"
+
+	"barwright/batch"
 )
 
 // What once lost 147 taps: a browser killed between the two writes of a record
@@ -111,6 +114,28 @@ func TestBenchOnePlaceLost(t *testing.T) {
 			})
 		}
 	}
+}
+
+// A kill can leave the second copy of a tap that the workshop has and the device
+// let go of. It is old news: put back, an earlier call for help would drive the
+// rinse timer.
+func TestBenchOldNewsStaysAway(t *testing.T) {
+	t.Parallel()
+	b := openBench(t, "oatwater-v1")
+	b.tapTo("read.lye_into_water")
+	b.arrived()
+	b.wait(journalLeft)
+	b.wait(`document.body.dataset.left === '0'`)
+	b.deaf.Store(true)
+	copied := fmt.Sprintf(`{"batch":%q,"event":%s,"sent":false,"refused":""}`, b.id, batch.PrintEvents(b.events()[:1]))
+	js[bool](b.tab, fmt.Sprintf(`localStorage.setItem('bench.tap.%s %s', %q) || true`, b.id, b.events()[0].ID, copied))
+	b.tap()
+	b.open("/bench/" + b.id)
+	b.wait(`document.body.dataset.waiting === '1'`)
+	b.wait(`localStorage.getItem('bench.tap.` + b.id + ` ` + b.events()[0].ID + `') === null`)
+	b.deaf.Store(false)
+	b.arrived()
+	b.onceEach(3, 3)
 }
 
 // journalLeft counts what is in both kinds of journal.
