@@ -204,6 +204,9 @@ func (m *mortal) tapAndKill(what string, after time.Duration) {
 		m.confirmed[id], m.least = true, before
 	}
 	<-dead
+	if what == "workshop" {
+		js[bool](m.tab, `true`) // after the tap that nobody waited for any more
+	}
 	m.most = time.Now()
 	switch {
 	case what == "page":

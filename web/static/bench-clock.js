@@ -125,5 +125,5 @@ export async function wake() {
 // missing says what this connection cannot do.
 export function missing() {
   if (isSecureContext) return '';
-  return 'This address is not secure: the page works on while it is open and keeps every tap, but it cannot be opened anew without the network, and may not keep the screen awake. Set the device to stay on, or install the workshop\u2019s certificate.';
+  return 'This address is not secure: the page works on while it is open and keeps every tap, in one place instead of two; it cannot be opened anew without the network, and may not keep the screen awake. Set the device to stay on, or install the workshop\u2019s certificate.';
 }
