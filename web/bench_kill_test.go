@@ -163,7 +163,7 @@ func (m *mortal) killWorkshop() {
 	}
 }
 
-// tapAndKill taps, and kills something after a while. Without a workshop
+// tapAndKill taps, and kills something a while after the first confirmed tap. Without a workshop
 // somebody taps on for as long again.
 func (m *mortal) tapAndKill(what string, after time.Duration) {
 	m.t.Helper()
@@ -177,7 +177,7 @@ func (m *mortal) tapAndKill(what string, after time.Duration) {
 	}); err != nil {
 		m.t.Fatal(err)
 	}
-	time.AfterFunc(after, func() {
+	kill := func() {
 		defer close(dead)
 		if strings.Contains(what, "browser") {
 			process.Kill()
@@ -194,12 +194,18 @@ func (m *mortal) tapAndKill(what string, after time.Duration) {
 			return
 		}
 		end()
-	})
-	for {
+	}
+	for taps := 0; ; taps++ {
 		before := time.Now()
 		id, err := m.tapOnce(life)
+		if err != nil && taps == 0 {
+			m.t.Fatal(err)
+		}
 		if err != nil {
 			break
+		}
+		if taps == 0 {
+			time.AfterFunc(after, kill)
 		}
 		m.confirmed[id], m.least = true, before
 	}
