@@ -299,10 +299,20 @@ func (b *benchTab) launch(profile string) (closeIt func()) {
 	return func() { chromedp.Cancel(ctx); stop() }
 }
 
-// openBench opens the bench at the emergency card.
+// openBench opens the bench at the emergency card. A browser that comes back
+// after a kill may put a page of its own in the place of one that is loading:
+// then it is asked again.
 func (b *benchTab) openBench() {
 	b.t.Helper()
-	b.open("/bench/" + b.id + "?show=splash")
+	var err error
+	for range 3 {
+		if err = chromedp.Do(b, chromedp.Navigate(b.home+"/bench/"+b.id+"?show=splash")); err == nil || !strings.Contains(err.Error(), "net::ERR_ABORTED") {
+			break
+		}
+	}
+	if err != nil {
+		b.t.Fatal(err)
+	}
 	b.wait(`document.body.dataset.waiting !== undefined && document.querySelector('.screen:not([hidden])')`)
 }
 
