@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
@@ -222,4 +223,35 @@ func TestBenchCacheIsTrimmed(t *testing.T) {
 		t.Error("the page itself was thrown away")
 	}
 	b.clean()
+}
+
+// Without a network the device says what is not fine in what the scale shows.
+func TestBenchOfflineInOunces(t *testing.T) {
+	t.Parallel()
+	b := serveBench(t, "oatwater-v1", "")
+	file := regexp.MustCompile(`(?s)\[scale\].*`).ReplaceAllString(recipeFile(t, "plain-tow"), "[scale]\nfats = \"0.05 oz\"\nalkali = \"0.05 oz\"\n")
+	if err := b.store.NewRecipe(t.Context(), store.Recipe{ID: "ounces", Name: "Ounces"}, store.Version{ID: "ounces-1", Recipe: "ounces", Body: file, Reason: "first", MadeAt: today}, ""); err != nil {
+		t.Fatal(err)
+	}
+	b.id = b.start("ounces-1")
+	b.tab = openTab(t, b.home)
+	b.size(400, 860, false)
+	b.touches()
+	b.open("/bench/" + b.id)
+	b.wait(`document.documentElement.classList.contains('js') && document.querySelector('.screen:not([hidden])')`)
+	b.tapTo("weigh.fats.0")
+	b.arrived()
+	b.deaf.Store(true)
+	time.Sleep(850 * time.Millisecond) // sooner it is the same knuckle
+	js[bool](b.tab, `(() => {
+		const form = document.querySelector('.screen:not([hidden]) form.do'), input = form.querySelector('.value input');
+		input.value = 1;
+		input.dispatchEvent(new Event('input', {bubbles: true}));
+		form.requestSubmit();
+		return true;
+	})()`)
+	b.wait(`document.querySelector('.screen:not([hidden]) [data-told]').textContent.includes('is not fine')`)
+	if told := js[string](b.tab, `document.querySelector('.screen:not([hidden]) [data-told]').textContent`); !regexp.MustCompile(`^1\x{202f}oz is not fine: [0-9.]+\x{202f}oz to [0-9.]+\x{202f}oz is`).MatchString(told) {
+		t.Error(told)
+	}
 }

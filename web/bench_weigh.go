@@ -89,7 +89,11 @@ func (p *benchPage) checkScreen(st *batch.StepState) *screen {
 	off := math.Max(2, 0.005*in)
 	by, shown := scaled(p.State.Sheet.Plan.Scale.Fats, tare+in)
 	_, empty := scaled(p.State.Sheet.Plan.Scale.Fats, tare)
+	places := 1
+	if by.Unit != "g" {
+		places = 3 // of a larger unit
+	}
 	return &screen{ID: st.ID, Kind: "gross", Title: st.Do, Number: shown, Unit: by.Unit, Button: "It reads so", Fields: []field{{"s.vessel", st.Vessel}},
-		Fine:  fmt.Sprintf("within %s g of it · the empty %s %s", bare(off, 1), st.Vessel, empty),
+		Fine:  fmt.Sprintf("within %s %s of it · the empty %s %s", bare(off/gramsOf[by.Unit], places), by.Unit, st.Vessel, empty),
 		Step1: by}
 }

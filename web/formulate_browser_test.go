@@ -44,8 +44,8 @@ func TestFormulateFlow(t *testing.T) {
 
 			b.open("/formulate?recipe=plain-tow&without=coconut")
 			b.wait(`document.querySelector('.offer') && document.documentElement.classList.contains('js')`)
-			js[bool](b, `(() => { const s = document.querySelector('[name="r.limits.1.quantity"]'); s.value = 'c12_c14'; s.dispatchEvent(new Event('input', {bubbles: true})); return true; })()`)
-			b.typeInto("r.limits.1.min", "60")
+			js[bool](b, `(() => { const s = document.querySelector('[name="r.limits.3.quantity"]'); s.value = 'c12_c14'; s.dispatchEvent(new Event('input', {bubbles: true})); return true; })()`)
+			b.typeInto("r.limits.3.min", "60")
 			b.wait(`document.querySelector('#answers h2').textContent === 'No recipe fits'`)
 			why := js[string](b, `document.querySelector('#answers').textContent`)
 			for _, want := range []string{"At least 60 % lauric and myristic acid", "A price of the fats up to 3.98 EUR / kg"} {
@@ -56,7 +56,7 @@ func TestFormulateFlow(t *testing.T) {
 			b.shoot("the impossible")
 			b.press("Be content with")
 			b.wait(`document.querySelector('.offer')`)
-			if v := js[string](b, `document.querySelector('[name="r.limits.1.min"]').value`); v == "60" || v == "" {
+			if v := js[string](b, `document.querySelector('[name="r.limits.3.min"]').value`); v == "60" || v == "" {
 				t.Errorf("the wish is still %q", v)
 			}
 			if over := js[float64](b, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); over > 0 {

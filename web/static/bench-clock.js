@@ -6,6 +6,26 @@ let ahead = 0; // the workshop's clock against this device's [ms]
 export function setAhead(ms) { ahead = ms; }
 export function now() { return Date.now() + ahead; }
 
+// asking begins a question; what it returns tells from the workshop's time in
+// the answer how far that clock can be ahead of this one [ms]: it was read
+// between asking and hearing, and nobody knows when.
+export function asking() {
+  const date = Date.now(), tick = performance.now();
+  return (theirs) => {
+    const heard = Date.now(), took = Math.max(performance.now() - tick, heard - date); // a clock set meanwhile proves nothing
+    return {least: theirs - heard, most: theirs - heard + took};
+  };
+}
+
+// corrected is what was reckoned, where the answer allows it: a slow one moves
+// no timer. Else it is the middle of what the answer allows.
+export function corrected(was, {least, most}) {
+  return was >= least && was <= most ? was : (least + most) / 2;
+}
+
+// hear corrects the workshop's clock by an answer.
+export function hear(allowed) { ahead = corrected(ahead, allowed); }
+
 export function words(ms) {
   const s = Math.floor(Math.abs(ms) / 1000), two = (n) => String(n).padStart(2, '0');
   const text = s >= 3600 ? `${Math.floor(s / 3600)}:${two(Math.floor(s / 60) % 60)}:${two(s % 60)}` : `${Math.floor(s / 60)}:${two(s % 60)}`;
@@ -105,5 +125,5 @@ export async function wake() {
 // missing says what this connection cannot do.
 export function missing() {
   if (isSecureContext) return '';
-  return 'This address is not secure: the page works on while it is open and keeps every tap, but it cannot be opened anew without the network, and may not keep the screen awake. Set the device to stay on, or install the workshop\u2019s certificate.';
+  return 'This address is not secure: the page works on while it is open and keeps every tap, in one place instead of two; it cannot be opened anew without the network, and may not keep the screen awake. Set the device to stay on, or install the workshop\u2019s certificate.';
 }

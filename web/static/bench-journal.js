@@ -32,6 +32,9 @@ function toDisk(what) {
 
 const folder = async () => (await navigator.storage.getDirectory()).getDirectoryHandle('taps', {create: true});
 
+// onDisk reports a journal that is on the disk before a tap counts as kept.
+export const onDisk = () => worker !== null;
+
 // Without it localStorage, which browsers write some seconds later.
 const key = (tap) => `bench.tap.${nameOf(tap)}`;
 

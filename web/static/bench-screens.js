@@ -38,7 +38,7 @@ export function apply(taps, reopened) {
         if (!s) break;
         s.had_g = d.g;
         if (d.g >= s.low_g - slack && d.g <= s.high_g + slack) { done.add(d.step); delete state.faults[d.step]; }
-        else state.faults[d.step] = `${d.g} g is not fine: ${s.low_g} to ${s.high_g} g is. Weigh it again; more is worked out once the workshop answers.`;
+        else state.faults[d.step] = `${shownAs(d.g, unitOf(d.step))} is not fine: ${shownAs(s.low_g, unitOf(d.step))} to ${shownAs(s.high_g, unitOf(d.step))} is. Weigh it again; more is worked out once the workshop answers.`;
         break;
       }
       case 'gross': {
@@ -46,7 +46,7 @@ export function apply(taps, reopened) {
         if (!s) break;
         const inside = netIn(steps, d.vessel, mixed()), off = d.g - (vessels[d.vessel] ?? 0) - inside;
         if (Math.abs(off) <= Math.max(2, 0.005 * inside)) { done.add(s.step); delete state.faults[s.step]; }
-        else state.faults[s.step] = `${Math.abs(off).toFixed(1)} g ${off > 0 ? 'more' : 'less'} than what is in it. Weigh it again; more is worked out once the workshop answers.`;
+        else state.faults[s.step] = `${shownAs(Math.abs(off), unitOf(s.step))} ${off > 0 ? 'more' : 'less'} than what is in it. Weigh it again; more is worked out once the workshop answers.`;
         break;
       }
       case 'stamped':
@@ -65,26 +65,33 @@ export function apply(taps, reopened) {
   }
   for (const s of steps) {
     if (s.type !== 'check') continue;
-    const g = Math.round(10 * ((vessels[s.vessel] ?? 0) + netIn(steps, s.vessel, mixed()))) / 10;
-    number(s.step, g);
+    number(s.step, Math.round(10 * ((vessels[s.vessel] ?? 0) + netIn(steps, s.vessel, mixed()))) / 10);
   }
   for (const el of root().querySelectorAll('[data-reads]')) {
     const s = by(el.closest('[data-screen]').dataset.step), tare = vessels[s?.vessel];
     if (tare === undefined || !['pot', 'jug'].includes(s.vessel)) continue;
     const g = tare + netIn(steps, s.vessel, mixed()) - (s.had_g ?? 0) + s.g;
-    const unit = el.dataset.reads, per = grams[unit] ?? 1, places = per === 1 ? 10 : 100;
-    el.textContent = ` · ${s.vessel} reads ${Math.round(places * g / per) / places} ${unit}`;
+    el.textContent = ` · ${s.vessel} reads ${shownAs(Math.round(10 * g) / 10, el.dataset.reads)}`;
   }
   return state;
 }
+
+// unitOf is what the scale of a step shows.
+function unitOf(step) {
+  const [unit] = (root().querySelector(`[data-screen="${CSS.escape(step)}"] .do .value input`)?.name ?? '').split('.');
+  return grams[unit] ? unit : 'g';
+}
+
+// figure is a weight in the unit of a scale: no scale here shows it finer.
+const figure = (g, unit) => { const parts = {g: 100, oz: 1000, lb: 1000, kg: 10000}[unit]; return Math.round(parts * g / (grams[unit] ?? 1)) / parts; };
+const shownAs = (g, unit) => `${figure(g, unit)}\u202f${unit}`;
 
 // number puts a figure on a screen and into its stepper, unless it was changed
 // by hand.
 function number(name, g) {
   const screen = root().querySelector(`[data-screen="${CSS.escape(name)}"]`), input = screen?.querySelector('.do .value input');
   if (!input || 'dirty' in input.dataset) return;
-  const per = grams[input.name.split('.')[0]] ?? 1;
-  screen.querySelector('[data-number]').textContent = input.value = per === 1 ? g : Math.round(100 * g / per) / 100;
+  screen.querySelector('[data-number]').textContent = input.value = figure(g, unitOf(name));
 }
 
 let panel = '';

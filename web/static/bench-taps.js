@@ -3,6 +3,7 @@
 // not happen. The journal has a copy.
 
 import * as journal from './bench-journal.js';
+import {turnLeaf} from './bench-leaf.js';
 
 const {nameOf} = journal;
 
@@ -17,24 +18,60 @@ function open() {
     };
     ask.onsuccess = () => done(ask.result);
     ask.onerror = () => failed(ask.error);
-  }).then(restore);
+  }).then(settle).then(restore);
+}
+
+// settle makes a database sound that may have a torn log, where no journal on
+// the disk stands in for it: what waits goes to the workshop before this page
+// writes anything, for only writing harms it; then the log is begun anew.
+let settled = false;
+async function settle(db) {
+  if (settled || journal.onDisk()) return db;
+  settled = true;
+  const waiting = [...await transact(db, 'readonly', (taps, names, result) => {
+    taps.getAll().onsuccess = (e) => result(e.target.result);
+  }), ...await journal.all().catch(() => [])].filter((t) => !t.sent && !t.refused);
+  const soon = AbortSignal.timeout(4000), lists = Object.entries(Object.groupBy(waiting, (t) => t.batch));
+  await Promise.allSettled(lists.map(([batch, list]) => send(batch, list.map((t) => t.event), soon)));
+  await turnLeaf().catch(() => {}); // a full disk: then keeping says so
+  return db;
+}
+
+// send posts events, and returns what the workshop answers. One it has already
+// is no news to it.
+export async function send(batch, events, signal) {
+  const res = await fetch(`/batches/${batch}/events`, {method: 'POST', signal, headers: {'Content-Type': 'application/x-ndjson'}, body: events.map((e) => JSON.stringify(e)).join('\n')});
+  if (!res.ok || !res.headers.get('Content-Type')?.startsWith('application/json')) throw new Error('not let in');
+  return res.json();
 }
 
 // restore puts the taps that only the journal has back into a database, and
-// copies what the journal lost. One of the two may fail.
+// copies what the journal lost. One of the two may fail. What was let go of is
+// not put back: a kill can leave the journal's copy of it.
 async function restore(db) {
   const copies = await journal.all().catch(() => []);
-  const waiting = await transact(db, 'readwrite', (taps, names, result) => {
+  let waiting = [], stale = [];
+  await transact(db, 'readwrite', (taps, names) => {
+    let keys = [], values = [];
+    names.getAllKeys().onsuccess = (e) => { keys = e.target.result; };
+    names.getAll().onsuccess = (e) => { values = e.target.result; };
     taps.getAll().onsuccess = (e) => {
-      const here = new Set(e.target.result.map(nameOf)), missing = copies.filter((t) => !here.has(nameOf(t)) && here.add(nameOf(t)));
+      const here = new Set(e.target.result.map(nameOf)), gone = new Map(keys.map((k, i) => [k, values[i]]));
+      stale = copies.filter((t) => !here.has(nameOf(t)) && t.event.seq <= (gone.get(goneTo(t)) ?? 0));
+      const old = new Set(stale), missing = copies.filter((t) => !old.has(t) && !here.has(nameOf(t)) && here.add(nameOf(t)));
       missing.sort((a, b) => a.event.seq - b.event.seq);
       for (const tap of missing) taps.add(tap);
-      result([...e.target.result, ...missing]);
+      waiting = [...e.target.result, ...missing];
     };
   });
   await journal.takeOver(waiting).catch(() => {});
+  await journal.drop(stale);
   return db;
 }
+
+// goneTo is where the number is kept up to which a device's taps were let go of.
+// They go in their order, so whatever has a lower one and is not here is gone.
+const goneTo = ({batch, event}) => `${event.device}.${batch} gone`;
 
 // A new run of the counter whenever the page was away: it may have stood still.
 let run = newName();
@@ -115,6 +152,13 @@ export function told(list, refused) {
 
 // forget lets go of taps that the workshop has and shows.
 export async function forget(list) {
+  await within('readwrite', (taps, names) => {
+    const last = new Map();
+    for (const tap of list) {
+      taps.delete(tap.key);
+      last.set(goneTo(tap), Math.max(tap.event.seq, last.get(goneTo(tap)) ?? 0));
+    }
+    for (const [name, seq] of last) names.get(name).onsuccess = (e) => names.put(Math.max(seq, e.target.result ?? 0), name);
+  });
   await journal.drop(list);
-  await within('readwrite', (taps) => { for (const tap of list) taps.delete(tap.key); });
 }

@@ -1,9 +1,9 @@
 // The bench: a tap is kept on this device, then shown, then sent. Without this
 // file every button is a form.
 
-import {keep, kept, told, forget} from './bench-taps.js';
+import {keep, kept, told, forget, send} from './bench-taps.js';
 import {apply, show, panelOpen, openPanel} from './bench-screens.js';
-import {aim, tick, wake, now, setAhead, missing, words, sound} from './bench-clock.js';
+import {aim, tick, wake, now, setAhead, asking, corrected, hear, missing, words, sound} from './bench-clock.js';
 import {dataOf, changed, step, stock, refresh, chooseLots, fillLots} from './bench-forms.js';
 
 let root = document.getElementById('bench');
@@ -105,18 +105,16 @@ async function sync(since = 0) {
   try {
     let list = (await kept(batch)).filter((t) => !t.sent && !t.refused);
     while (list.length) {
-      const some = list.splice(0, 200), asked = Date.now();
-      const res = await fetch(`/batches/${batch}/events`, {method: 'POST', headers: {'Content-Type': 'application/x-ndjson'}, body: some.map((t) => JSON.stringify(t.event)).join('\n')});
-      if (!res.ok || !res.headers.get('Content-Type')?.startsWith('application/json')) throw new Error('not let in');
-      const answer = await res.json();
+      const some = list.splice(0, 200), asked = asking();
+      const answer = await send(batch, some.map((t) => t.event)), allowed = asked(answer.now_ms);
       await told(some, answer.refused);
-      await compare(answer.now_ms, (asked + Date.now()) / 2);
+      await compare(allowed);
     }
     const sent = (await kept(batch)).filter((t) => t.sent);
-    const res = await fetch(path + (since ? `?since=${Math.round(since)}` : ''), {headers: {'X-Bench': 'live'}});
+    const asked = asking(), res = await fetch(path + (since ? `?since=${Math.round(since)}` : ''), {headers: {'X-Bench': 'live'}});
     const fresh = new DOMParser().parseFromString(await res.text(), 'text/html').getElementById('bench');
     if (!res.ok || !fresh) throw new Error('no bench');
-    setAhead(Number(fresh.dataset.now) - Date.now());
+    hear(asked(Number(fresh.dataset.now)));
     cutOff = false;
     while (pressed && performance.now() - pressed < longestTap) await new Promise((r) => setTimeout(r, 50)); // a tap under way is not lost by new screens
     await forget(sent);
@@ -126,12 +124,17 @@ async function sync(since = 0) {
   if (again) { again = false; sync(); }
 }
 
-// compare tells the workshop how far this device's clock is ahead of its own.
-async function compare(theirs, ours) {
-  const key = `bench.ahead.${batch}`, ahead = Math.round(ours - theirs);
-  if (Math.abs(ahead - Number(localStorage.getItem(key) ?? 0)) < 2000) return;
+const aheadKey = `bench.ahead.${batch}`; // what the workshop was told last
+const toldAhead = () => Number(localStorage.getItem(aheadKey) ?? 0);
+
+// compare tells the workshop how far this device's clock is ahead of its own,
+// when what it was told last is certainly two seconds off.
+async function compare(allowed) {
+  const was = toldAhead(), {least, most} = allowed;
+  if (-was > least - 2000 && -was < most + 2000) return;
+  const ahead = -Math.round(corrected(-was, allowed));
   await keep(batch, root.dataset.by, 'clock', {ahead_ms: ahead});
-  localStorage.setItem(key, ahead);
+  localStorage.setItem(aheadKey, ahead);
   again = true;
 }
 
@@ -212,6 +215,7 @@ function start() {
   setInterval(beat, 250);
   setInterval(() => { if (!document.hidden) sync(); }, 5000);
   navigator.serviceWorker?.register('/sw.js', {scope: '/bench'}).then(() => navigator.serviceWorker.ready).then(() => stock(path)).catch(() => {});
+  setAhead(-toldAhead()); // until the workshop answers
   const seen = lastSeen();
   draw(new URLSearchParams(location.search).get('show') ?? '').then(() => back(seen));
 }
