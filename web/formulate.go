@@ -162,7 +162,7 @@ func (a *App) fillFormulate(ctx context.Context, p *formulatePage, lib *material
 	stocked := shelf.Candidates(lib)
 	p.addShelf(stocked, lib)
 	var faults []recipe.Fault
-	p.Goal, faults = formulate.FromFields(p.Draft.fields)
+	p.Goal, faults = formulate.FromFields(inPercent(p.Draft.fields))
 	p.fault(lib, faults...)
 	p.Goal.Currency = p.Currency
 	p.stocked = p.Goal.OnShelf(stocked)
@@ -255,8 +255,26 @@ func (p *formulatePage) onPage(f recipe.Fault, lib *material.Library) recipe.Fau
 	if strings.ContainsAny(f.Advice, "[=") {
 		f.Advice = ""
 	}
-	f.Text = upperFirst(f.Text)
-	return byName(f, p.Draft.fields, lib)
+	f = byName(f, p.Draft.fields, lib)
+	if label, ok := wishLabels[f.Path]; ok {
+		f.Text = label + ": " + strings.TrimPrefix(f.Text, f.Path+" ")
+	}
+	f.Text, f.Advice = wholeSentence(f.Text), wholeSentence(f.Advice)
+	return f
+}
+
+// wishLabels are what the page calls the fields above the wishes.
+var wishLabels = map[string]string{
+	"max_fats": "Fats at most", "step": "Shares in steps of", "alternatives": "Others to choose from", "distance": "Each different by",
+	"superfat": "Superfat", "lye_strength": "Lye strength", "batch": "Fats in the batch", "bar": "A bar as poured", "robust": "Must hold in",
+}
+
+// wholeSentence is a text with a capital and a stop.
+func wholeSentence(text string) string {
+	if text == "" || strings.ContainsAny(text[len(text)-1:], ".?!") {
+		return upperFirst(text)
+	}
+	return upperFirst(text) + "."
 }
 
 // tradeCSV is the curve as a table.

@@ -1,10 +1,12 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"math"
 	"net/url"
+	"slices"
 	"strings"
 
 	"barwright/chart"
@@ -39,6 +41,7 @@ type offered struct {
 	Lye    string
 	Told   []finding.Finding
 	Beside []beside
+	Apart  string // where it differs most from the old one, "" when nowhere by much
 }
 
 // beside is one line of how two recipes behave.
@@ -104,7 +107,7 @@ func (v *answerView) offer(i int, p *formulatePage) offered {
 	o.Lye = fmt.Sprintf("%s in %s\u202fg water", strings.Join(lye, " and "), number(r.Plan().WaterG, 0))
 	o.Open, o.Next = linksTo(r, p)
 	if was := v.Answer.Was; was != nil {
-		o.Beside = besides(was.Values, r.Behaves.Values)
+		o.Beside, o.Apart = besides(was.Values, r.Behaves.Values), mostApart(was.Values, r.Behaves.Values)
 	}
 	return o
 }
@@ -152,6 +155,32 @@ func besides(was, is []formulate.Behaves) (out []beside) {
 		out = append(out, beside{upperFirst(now.Name), behavesWords(was[i]), behavesWords(now)})
 	}
 	return out
+}
+
+// apartBy is how many per cent of the fatty acids two recipes differ by before it
+// is told.
+const apartBy = 3
+
+// mostApart says in which kinds of fatty acids two recipes differ most, two at most.
+func mostApart(was, is []formulate.Behaves) string {
+	type gap struct {
+		by    float64
+		words string
+	}
+	var gaps []gap
+	for i, now := range is {
+		if i < len(was) && now.Unit == "%" && strings.Contains(now.Name, "acid") && was[i].Value != nil && now.Value != nil {
+			if by := math.Abs(*now.Value - *was[i].Value); by >= apartBy {
+				gaps = append(gaps, gap{by, fmt.Sprintf("%s %s instead of %s", now.Name, behavesWords(now), behavesWords(was[i]))})
+			}
+		}
+	}
+	slices.SortStableFunc(gaps, func(a, b gap) int { return cmp.Compare(b.by, a.by) })
+	var words []string
+	for _, g := range gaps[:min(2, len(gaps))] {
+		words = append(words, g.words)
+	}
+	return strings.Join(words, ", ")
 }
 
 func small(v *float64) bool { return v == nil || math.Abs(*v) < 0.05 }

@@ -41,7 +41,11 @@ func (p *formulatePage) addShelf(stocked []formulate.Fat, lib *material.Library)
 	}
 	if d.fields["shelf"] != "" {
 		for _, id := range shelfOrder(stocked, lib) {
-			name(id)
+			before := d.count("fats")
+			i := name(id)
+			if m, err := lib.Find(id); err == nil && i == before && m.Kind != material.Wax && m.Kind != material.FreeAcid {
+				d.fields[fmt.Sprintf("fats.%d.min", i)] = usualLeast
+			}
 		}
 	}
 	for i := 0; d.fields[fmt.Sprintf("without.%d", i)] != ""; i++ {
@@ -49,6 +53,11 @@ func (p *formulatePage) addShelf(stocked []formulate.Fat, lib *material.Library)
 	}
 	d.dropKeys("without.")
 }
+
+// usualLeast is the least of an oil or fat that the page begins with: less of one
+// makes no difference in the pan, only one more jug to weigh. Common practice,
+// no source. Waxes and acids count by the gram.
+const usualLeast = "3 %"
 
 // shelfOrder is the fats of the shelf by name, waxes and acids last.
 func shelfOrder(stocked []formulate.Fat, lib *material.Library) (ids []string) {

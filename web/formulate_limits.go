@@ -2,10 +2,12 @@ package web
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
 	"barwright/formulate"
+	"barwright/quantity"
 )
 
 // wishLimit is one line of limits or targets.
@@ -133,4 +135,33 @@ func (p *formulatePage) FromWords() string {
 		}
 		words = append(words, name+" "+unbroken(p.Draft.fields[at+"share"]))
 	}
+}
+
+// inPercent turns masses that stand where a share is asked for, like the 200 g of
+// wax that she has, into per cent of the batch's fats. What cannot be told stays.
+func inPercent(fields map[string]string) map[string]string {
+	batch, err := quantity.ParseMass(fields["batch"])
+	if err != nil || batch.G() <= 0 {
+		return fields
+	}
+	out := maps.Clone(fields)
+	for key, text := range fields {
+		g, err := quantity.ParseMass(text)
+		if err == nil && isShare(key, fields) {
+			out[key] = plainNumber(100*g.G()/batch.G(), 4) + " %"
+		}
+	}
+	return out
+}
+
+// isShare reports a field that holds a share of the fats.
+func isShare(key string, fields map[string]string) bool {
+	at, end := key[:strings.LastIndex(key, ".")+1], key[strings.LastIndex(key, ".")+1:]
+	if end != "min" && end != "max" {
+		return false
+	}
+	if strings.HasPrefix(at, "fats.") {
+		return true
+	}
+	return slices.Contains([]string{"own", "hard_wax", "free_acids"}, fields[at+"quantity"])
 }

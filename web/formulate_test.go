@@ -407,3 +407,35 @@ func TestFormulateCountsWhatWasTaken(t *testing.T) {
 		t.Errorf("%g %% tallow", most)
 	}
 }
+
+// So many grams of a fat are a wish too: of the batch they are a share.
+func TestFormulateGrams(t *testing.T) {
+	t.Parallel()
+	s := openShop(t, demo.NinthLock)
+	i := s.fatNumber(s.get(200, "/formulate"), "Beeswax")
+	page := s.wish(200, "/formulate", "all", "r.batch", "10 kg", "r.fats."+i+".use", "must", "r.fats."+i+".min", "200 g")
+	if !strings.Contains(page, `value="200 g"`) || len(offers(page)) == 0 {
+		t.Fatal("200 g of wax in 10 kg are no wish")
+	}
+	for _, o := range offers(page) {
+		wax := ""
+		for k := 0; o.Get(fmt.Sprintf("r.fats.%d.material", k)) != ""; k++ {
+			if o.Get(fmt.Sprintf("r.fats.%d.material", k)) == "beeswax" {
+				wax = o.Get(fmt.Sprintf("r.fats.%d.share", k))
+			}
+		}
+		if wax != "2 %" {
+			t.Errorf("200 g of wax in 10 kg: %q", wax)
+		}
+	}
+	page = s.wish(200, "/formulate", "all", "r.batch", "1 kg", "r.fats."+i+".use", "must", "r.fats."+i+".min", "200 g")
+	if !strings.Contains(page, "No recipe fits") || !strings.Contains(page, "Beeswax from 20 % on") {
+		t.Error("a fifth of wax is not said to clash")
+	}
+	if page = s.wish(200, "/formulate", "all", "r.limits.0.quantity", "own", "r.limits.0.min", "20 g", "r.limits.0.max", ""); !strings.Contains(page, "our own, counted as free") {
+		t.Error("20 g of our own do not bring our own wax in")
+	}
+	if page = s.wish(422, "/formulate", "all", "r.batch", "", "r.fats."+i+".min", "20 g"); !strings.Contains(page, "is not a share") {
+		t.Error("grams of an unknown batch are taken")
+	}
+}
