@@ -75,7 +75,7 @@ func (g *problem) priced() error {
 		if !g.goal.Shelf {
 			return fault(fmt.Sprintf("fats.%d", i), `price = "5.10 / kg"`, "%s has no price", c.Name)
 		}
-		if c.fat.Must || c.fat.Min != nil {
+		if c.fat.Must {
 			at := slices.IndexFunc(g.goal.Fats, func(f Fat) bool { return f.Material == c.ID })
 			return fault(fmt.Sprintf("fats.%d.price", at), `price = "5.10 / kg"`, "%s has no price, and it is asked for", c.Name)
 		}
