@@ -135,8 +135,8 @@ func (m *maker) extras(best, first blend, s milp.Solution, how ask) error {
 // many are passed by, and so many nodes are spent on each. Such a search proves
 // nothing, so it may end early.
 const (
-	mostUnsafe   = 6
-	seekingNodes = 3000
+	mostUnsafe   = 3
+	seekingNodes = 1000
 )
 
 // offer adds the best recipe and the others that truly differ: those that can be
