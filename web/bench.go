@@ -7,6 +7,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -281,12 +282,22 @@ func dataOf(form url.Values) (map[string]any, error) {
 
 // numberTyped reads a number as people type it.
 func numberTyped(text string) (float64, error) {
-	v, err := strconv.ParseFloat(strings.NewReplacer(",", ".", "\u2212", "-", "\u202f", "").Replace(text), 64)
-	if err != nil {
+	plain := strings.NewReplacer("\u2212", "-", "\u202f", "", " ", "").Replace(text)
+	if thousandsOrDecimals.MatchString(plain) {
+		return 0, &tapFault{"“" + cutTo(text, 40) + "” can be read two ways.", "Write it with a point, or without the comma."}
+	}
+	plain = strings.Replace(plain, ",", ".", 1)
+	v, err := strconv.ParseFloat(plain, 64)
+	if err != nil || !plainFigure.MatchString(plain) {
 		return 0, &tapFault{"“" + cutTo(text, 40) + "” is no number.", "Digits, with a point or a comma."}
 	}
 	return v, nil
 }
+
+var (
+	thousandsOrDecimals = regexp.MustCompile(`^-?[1-9][0-9]{0,2},[0-9]{3}$`)
+	plainFigure         = regexp.MustCompile(`^-?[0-9]{0,9}(\.[0-9]{0,9})?$`)
+)
 
 func keysOf(form url.Values) func(func(string) bool) {
 	return func(yield func(string) bool) {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/http/httptest"
+	"strings"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -130,5 +131,31 @@ func TestWeighingDayOffline(t *testing.T) {
 	b.wait(`document.body.dataset.waiting === '0'`)
 	if got := b.barWeights(before); len(got) != 2 {
 		t.Errorf("arrived: %v", got)
+	}
+}
+
+// A page that stays open until the next weighing day weighs again: it does not
+// put last week's weight right. Later on the same day it does.
+func TestWeighingDayStaysOpen(t *testing.T) {
+	t.Parallel()
+	b := openWeighing(t, 1360)
+	before := len(b.events())
+	write := func(steps int) {
+		for range steps {
+			js[bool](b.tab, bar14+`[0].querySelector('[data-step="0.1"]').click() || true`)
+		}
+		js[bool](b.tab, bar14+`[0].querySelector('[data-write]').click() || true`)
+		b.wait(`document.body.dataset.waiting === '0'`)
+	}
+	write(1)
+	js[bool](b.tab, `(() => { const D = Date; window.Date = class extends D { constructor(...a) { a.length ? super(...a) : super(D.now() + 7 * 864e5); } static now() { return D.now() + 7 * 864e5; } }; return true; })()`)
+	write(2)
+	write(3)
+	var kinds []string
+	for _, e := range b.events()[before:] {
+		kinds = append(kinds, e.Do.Kind())
+	}
+	if got := strings.Join(kinds, " "); got != "bar_weighed bar_weighed corrected" {
+		t.Error(got)
 	}
 }

@@ -41,7 +41,7 @@ var (
 // rackForms are the forms of a batch's page on the rack, by the tap they make.
 var rackForms = map[string][]rackField{
 	"racked":      {{"s.place", true, nil, "Say where, like top of the rack."}, airC, airRH},
-	"came_out":    {{"n.hours", false, between(0.1, 24*60), "Hours after the pour: a tenth to 1,440, which is 60 days."}},
+	"came_out":    {{"n.hours", false, between(0.1, 24*60), "Hours after the pour: a tenth to 1440, which is 60 days."}},
 	"ready_by":    {weeklyBy, goneBy, leastBy},
 	"bar_weighed": {{"n.bar", true, isBarNumber, "The number of a marked bar, 1 to 6."}, barGrams},
 	"corrected":   {barGrams},

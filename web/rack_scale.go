@@ -1,6 +1,7 @@
 package web
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -63,7 +64,7 @@ func readScaleLine(line string) (out []scaleWeight, why string) {
 		}
 		return []scaleWeight{{code, bar, g}}, ""
 	}
-	if commas && couldBeDecimal(parts) {
+	if commas && couldBeDecimal(parts) || slices.ContainsFunc(parts, couldBeTwo) {
 		return nil, twoCommas
 	}
 	for _, p := range parts {
@@ -89,11 +90,23 @@ func couldBeDecimal(parts []string) bool {
 	return slices.ContainsFunc(parts[1:], func(p string) bool { return len(p) <= 2 })
 }
 
+// couldBeTwo reports a figure with one comma that may as well be two weights of
+// like bars, or thousands: 100,125 and 100,99, but not 83,1.
+func couldBeTwo(figure string) bool {
+	whole, parts, ok := strings.Cut(figure, ",")
+	if !ok || strings.Contains(figure, ".") || len(parts) < 2 || whole == "0" {
+		return false
+	}
+	a, err := strconv.ParseFloat(whole, 64)
+	b, wrong := strconv.ParseFloat(parts, 64)
+	return len(parts) == 3 || err == nil && wrong == nil && parts[0] != '0' && math.Abs(a-b) <= 0.25*max(a, b)
+}
+
 // scaleParts parts a line, drops the unit, and reports whether commas part it.
 func scaleParts(line string) (out []string, commas bool) {
 	between := func(r rune) bool { return strings.ContainsRune(";\t \"\u202f\u00a0\r", r) }
 	for _, token := range strings.FieldsFunc(line, between) {
-		if token = strings.Trim(token, ","); strings.Count(token, ",") < 2 {
+		if token = strings.Trim(token, ","); strings.Count(token, ",") < 2 && !(strings.Contains(token, ",") && strings.Contains(token, ".")) {
 			out = append(out, token)
 			continue
 		}

@@ -33,7 +33,7 @@ export const grams = {oz: 28.349523125, lb: 453.59237, kg: 1000};
 
 function number(text) {
   const t = text.trim().replace(',', '.').replace('\u2212', '-');
-  return t === '' ? NaN : Number(t);
+  return t === '' || /^[1-9]\d{0,2},\d{3}$/.test(text.trim()) ? NaN : Number(t); // 1,440 can be read two ways
 }
 
 export function changed(input) {

@@ -28,13 +28,20 @@ let settled = false;
 async function settle(db) {
   if (settled || journal.onDisk()) return db;
   settled = true;
+  await repair(db).catch(() => {}); // a repair never keeps a tap from being kept
+  return db;
+}
+
+async function repair(db) {
   const waiting = [...await transact(db, 'readonly', (taps, names, result) => {
     taps.getAll().onsuccess = (e) => result(e.target.result);
   }), ...await journal.all().catch(() => [])].filter((t) => !t.sent && !t.refused);
-  const soon = AbortSignal.timeout(4000), lists = Object.entries(Object.groupBy(waiting, (t) => t.batch));
-  await Promise.allSettled(lists.map(([batch, list]) => send(batch, list.map((t) => t.event), soon)));
-  await turnLeaf().catch(() => {}); // a full disk: then keeping says so
-  return db;
+  const lists = new Map();
+  for (const t of waiting) lists.set(t.batch, [...lists.get(t.batch) ?? [], t.event]);
+  const soon = new AbortController(), late = setTimeout(() => soon.abort(), 4000);
+  await Promise.allSettled([...lists].map(([batch, events]) => send(batch, events, soon.signal)));
+  clearTimeout(late);
+  await turnLeaf(); // fails on a full disk: then keeping says so
 }
 
 // send posts events, and returns what the workshop answers. One it has already

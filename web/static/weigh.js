@@ -11,6 +11,7 @@ const written = new Map(); // of this device, by row: id and weight
 let busy = false, more = false; // a sync is under way; something came meanwhile
 
 const number = (text) => { const t = text.trim().replace(',', '.'); return t === '' ? NaN : Number(t); };
+const twoWays = (text) => /^\s*[1-9]\d{0,2},\d{3}\s*$/.test(text); // 83,105: two weights, or thousands
 const show = (g) => g.toFixed(1);
 const input = (row) => row.querySelector('.weight input');
 const says = (row, text) => { row.querySelector('[data-says]').textContent = text; };
@@ -67,17 +68,22 @@ function ask(row, g) {
   return true;
 }
 
+// A page that stays open, or a weight that waits, may be of another day.
+const today = () => new Date().toDateString();
+const dayOf = (at) => new Date(at).toDateString();
+
 // write keeps the row's weight and goes on to the next. A second one of the same
-// bar puts the first right.
+// bar on the same day puts the first right.
 async function write(row, sure = false) {
   const g = weight(row), {batch} = row.dataset, bar = Number(row.dataset.bar);
+  if (twoWays(input(row).value)) { says(row, 'That can be read two ways: write it with a point, or without the comma.'); return; }
   if (!(g > 0 && g <= 5000)) { says(row, 'That is no weight of a bar in grams.'); return; }
   if (!sure && ask(row, g)) return;
-  const before = written.get(row);
+  const before = written.get(row)?.day === today() ? written.get(row) : null;
   try {
     localStorage.setItem(waitingIn, JSON.stringify([...new Set([...waiting(), batch])]));
     const tap = before ? await keep(batch, form.dataset.by, 'corrected', {of: before.id, g, why: 'written again on the weighing day'}) : await keep(batch, form.dataset.by, 'bar_weighed', {bar, g});
-    written.set(row, {id: before?.id ?? tap.event.id});
+    written.set(row, {id: before?.id ?? tap.event.id, day: today()});
   } catch (e) {
     says(row, `NOT KEPT: this device cannot write (${e?.name ?? e}). Write it on paper.`);
     return;
@@ -132,7 +138,7 @@ async function again() {
     for (const tap of await kept(batch)) {
       const {kind, data, id} = tap.event;
       const row = kind === 'bar_weighed' && rows.find((r) => r.dataset.batch === batch && Number(r.dataset.bar) === data.bar);
-      if (row) { written.set(row, {id}); done(row, data.g); }
+      if (row && dayOf(tap.event.at) === today()) { written.set(row, {id, day: today()}); done(row, data.g); }
       const known = kind === 'corrected' && rows.find((r) => written.get(r)?.id === data.of);
       if (known) done(known, data.g);
     }
