@@ -102,14 +102,14 @@ func (a *Answer) prove(s milp.Solution) {
 }
 
 // tellEnd says why there are no more recipes.
-func (m *maker) tellEnd(s milp.Solution, made int) {
+func (m *maker) tellEnd(s milp.Solution, have int) {
 	switch {
 	case s.Status != milp.Infeasible:
 		m.out.Notes = append(m.out.Notes, "The time ran out before all alternatives were found.")
-	case made == 1:
+	case have == 1:
 		m.out.Notes = append(m.out.Notes, "No other recipe differs that much and fits.")
-	case made > 1:
-		m.out.Notes = append(m.out.Notes, fmt.Sprintf("Only %d recipes differ that much and fit.", made))
+	default:
+		m.out.Notes = append(m.out.Notes, fmt.Sprintf("Only %d recipes differ that much and fit.", have))
 	}
 }
 
@@ -119,11 +119,11 @@ type offered struct {
 	blend
 }
 
-// plan plans a blend as a recipe, of which so many can be made already.
-func (m *maker) plan(b blend, objective *big.Rat, made int) (o offered, err error) {
+// plan plans a blend as a recipe, before which there are so many.
+func (m *maker) plan(b blend, objective *big.Rat, before int) (o offered, err error) {
 	name := cmp.Or(m.goal.Name, "Formulated")
-	if made > 0 {
-		name = fmt.Sprintf("%s, choice %d", name, made+1)
+	if before > 0 {
+		name = fmt.Sprintf("%s, choice %d", name, before+1)
 	}
 	r := m.recipeOf(name, b)
 	if fs := r.Check(m.lib); len(fs) > 0 {
@@ -151,9 +151,9 @@ func (m *maker) plan(b blend, objective *big.Rat, made int) (o offered, err erro
 	return o, nil
 }
 
-// waxHigh reports a recipe that sets in the pot.
-func (r Recipe) waxHigh() bool {
-	return slices.ContainsFunc(r.Findings, func(f finding.Finding) bool { return f.ID == "wax_high" })
+// has reports a finding.
+func (r Recipe) has(id string) bool {
+	return slices.ContainsFunc(r.Findings, func(f finding.Finding) bool { return f.ID == id })
 }
 
 // present puts what was found into the answer, what can be made first, and

@@ -377,36 +377,3 @@ func TestShelf(t *testing.T) {
 		t.Errorf("%+v", b.Fats)
 	}
 }
-
-// A recipe that would freeze out stands after one that can be made, although it
-// is nearer to the wishes; and the proof is still of the nearest.
-func TestWhatCanBeMadeComesFirst(t *testing.T) {
-	t.Parallel()
-	goal, err := Parse("goal", []byte(`format = 1
-[[fats]]
-material = "beeswax"
-max = "30 %"
-[[fats]]
-material = "tallow_beef"
-[[fats]]
-material = "lard"
-[objective]
-minimise = "change"
-[[objective.from]]
-material = "beeswax"
-share = "30 %"
-[[objective.from]]
-material = "tallow_beef"
-share = "70 %"
-`), material.Builtin())
-	if err != nil {
-		t.Fatal(err)
-	}
-	a := mustMake(t, goal, Options{Quick: true})
-	first, last := a.Recipes[0], a.Recipes[len(a.Recipes)-1]
-	if !first.Safe || last.Safe || last.Objective != *a.Objective || first.Objective <= *a.Objective {
-		for _, r := range a.Recipes {
-			t.Errorf("%v: %.1f %v", r.Safe, r.Objective, r.Fats)
-		}
-	}
-}

@@ -12,6 +12,7 @@ import (
 	"context"
 	"fmt"
 	"math/big"
+	"slices"
 
 	"barwright/internal/milp"
 	"barwright/internal/tomldoc"
@@ -99,7 +100,7 @@ func (m *maker) make() (*Answer, error) {
 	switch {
 	case s.X != nil:
 		best := p.blend(m.problem, s)
-		first, err := m.offer(p, s)
+		first, err := m.offer(p, s, how)
 		if err != nil {
 			return nil, err
 		}
@@ -131,17 +132,10 @@ func (m *maker) extras(best, first blend, s milp.Solution, how ask) error {
 	return m.was()
 }
 
-// What is done to find a recipe that can be made when the best is not to be: so
-// many are passed by, and so many nodes are spent on each. Such a search proves
-// nothing, so it may end early.
-const (
-	mostUnsafe   = 3
-	seekingNodes = 1000
-)
-
-// offer adds the best recipe and the others that truly differ: those that can be
-// made, then those that are not to be. It returns the first of them.
-func (m *maker) offer(p *program, s milp.Solution) (first blend, err error) {
+// offer adds the best recipe and the others that truly differ; and when none of
+// them can be made, one that can, if it is found. What can be made comes first;
+// it returns the first.
+func (m *maker) offer(p *program, s milp.Solution, how ask) (first blend, err error) {
 	objective, _ := s.Objective.Float64()
 	m.out.Objective = &objective
 	points := usualDistance
@@ -149,35 +143,55 @@ func (m *maker) offer(p *program, s milp.Solution) (first blend, err error) {
 		points = m.goal.Distance.Percent
 	}
 	var found []offered
-	for made, passed := 0, 0; ; {
-		o, err := m.plan(p.blend(m.problem, s), s.Objective, made)
+	for {
+		o, err := m.plan(p.blend(m.problem, s), s.Objective, len(found))
 		if err != nil {
 			return nil, err
 		}
-		if found = append(found, o); o.Safe {
-			made++
-		} else {
-			passed++
-		}
-		if made > m.goal.Alternatives || passed == mostUnsafe || m.ctx.Err() != nil {
+		if found = append(found, o); len(found) > m.goal.Alternatives || m.ctx.Err() != nil {
 			break
 		}
-		if o.waxHigh() {
-			p.lessWax(m.problem)
-		} else {
-			p.keepAway(fmt.Sprintf("apart%d", len(found)), o.blend, points)
-		}
-		nodes := m.opts.Nodes
-		if passed > 0 {
-			nodes = seekingNodes
-		}
-		s = milp.Solve(m.ctx, p.Model, milp.Options{Nodes: nodes, Floor: s.Objective})
-		if s.X == nil || passed == 0 && s.Status != milp.Optimal {
-			m.tellEnd(s, made)
+		p.keepAway(fmt.Sprintf("apart%d", len(found)), o.blend, points)
+		if s = milp.Solve(m.ctx, p.Model, milp.Options{Nodes: m.opts.Nodes, Floor: s.Objective}); s.X == nil || s.Status != milp.Optimal {
+			m.tellEnd(s, len(found))
 			break
 		}
 	}
+	if !slices.ContainsFunc(found, func(o offered) bool { return o.Safe }) {
+		if found, err = m.seek(found, how, points); err != nil {
+			return nil, err
+		}
+	}
 	return m.present(found), nil
+}
+
+// How long a recipe that can be made is sought for when none of those found can
+// be. It proves nothing, so it may end early.
+const (
+	seekTurns = 6
+	seekNodes = 1000
+)
+
+// seek adds a recipe that can be made to those that cannot: turn by turn the best
+// is asked for anew, with less of what spoiled the one before.
+func (m *maker) seek(found []offered, how ask, points float64) ([]offered, error) {
+	p, o := m.build(how), found[0]
+	for turn := range seekTurns {
+		p.without(m.problem, o, fmt.Sprintf("turn%d", turn+1), points)
+		s := milp.Solve(m.ctx, p.Model, milp.Options{Nodes: seekNodes})
+		if s.X == nil {
+			break
+		}
+		var err error
+		if o, err = m.plan(p.blend(m.problem, s), s.Objective, len(found)); err != nil {
+			return nil, err
+		}
+		if o.Safe {
+			return append(found, o), nil
+		}
+	}
+	m.out.Notes = append(m.out.Notes, "None of these can be made, and none that can was found near them. Wishes for less wax or free acids may help.")
+	return found, nil
 }
 
 // blend reads the fats and lots that a solution uses.

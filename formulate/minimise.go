@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"barwright/internal/milp"
+	"barwright/material"
 	"barwright/plan"
 )
 
@@ -69,17 +70,45 @@ var groupWordsByName = func() map[string]bool {
 	return out
 }()
 
-// lessWax asks for no more hard wax than a batch bears.
-func (p *program) lessWax(g *problem) {
-	var wax []milp.Term
+// without asks for a recipe without what spoils o: no more wax than a batch
+// bears, half of the wax that freezes out, half of the acids that seize; else for
+// one that differs by so many points.
+func (p *program) without(g *problem, o offered, name string, points float64) {
+	isAcid := func(m material.Material) bool { return m.Kind == material.FreeAcid }
+	wax, acid := o.share(plan.IsHardWax), o.share(isAcid)
+	switch {
+	case o.has("wax_high") && wax > 100*plan.MostWax-0.05:
+		p.atMost(g, name, plan.IsHardWax, 100*plan.MostWax-0.05) // shares are rounded to a hundredth
+	case o.has("will_freeze") && wax > 0:
+		p.atMost(g, name, plan.IsHardWax, short(wax/2))
+	case o.has("seizing") && acid > 0:
+		p.atMost(g, name, isAcid, short(acid/2))
+	default:
+		p.keepAway(name, o.blend, points)
+	}
+}
+
+// share is how much of a recipe is of a kind [%].
+func (b blend) share(is func(material.Material) bool) (percent float64) {
+	for _, q := range b {
+		if is(q.Material) {
+			percent += q.share
+		}
+	}
+	return percent
+}
+
+// atMost asks for no more of a kind than so much [%].
+func (p *program) atMost(g *problem, name string, is func(material.Material) bool, percent float64) {
+	var terms []milp.Term
 	for i, xs := range p.x {
 		for _, x := range xs {
-			if plan.IsHardWax(g.fats[i].Material) {
-				wax = append(wax, milp.Term{Var: x, Coef: p.unit})
+			if is(g.fats[i].Material) {
+				terms = append(terms, milp.Term{Var: x, Coef: p.unit})
 			}
 		}
 	}
-	p.AddRow("no_more_wax", -inf, 100*plan.MostWax, wax...)
+	p.AddRow(name, -inf, percent, terms...)
 }
 
 // keepAway asks for a recipe that differs from an earlier one by at least so

@@ -63,10 +63,19 @@ func (w wish) edits(to string) []finding.Edit {
 // better says in what the best recipe is not beaten.
 var better = map[string]string{Cost: "costs less", Distance: "comes nearer to its targets", Change: "changes less", Behaviour: "behaves more alike"}
 
+// BestIsSpoiled reports that another recipe than the best by the wishes stands
+// first, because the best is not to be made.
+func (a *Answer) BestIsSpoiled() bool {
+	return len(a.Recipes) > 0 && a.Objective != nil && a.Recipes[0].Objective != *a.Objective
+}
+
 // ProofWords says how sure the answer is. Currency is what prices are in, ""
 // when nobody said.
 func (a *Answer) ProofWords(currency string) string {
 	beats := better[a.Minimise]
+	if a.BestIsSpoiled() {
+		return "The best by the wishes alone is not to be made; it stands below. What stands first was found near it, and is not proved to be the best that can be made."
+	}
 	if a.Nature != nil && a.Nature.Robust && a.Status == "optimal" {
 		return "Searched, not proved: the best found that nature keeps as surely as was asked."
 	}

@@ -147,6 +147,9 @@ func BenchmarkAgainstOthers(b *testing.B) {
 				fmt.Fprintf(&table, "\n%-32s %8.1f ms, core off by %.2f K, mean by %.2f K", name, a.ms, core, mean)
 			}
 			tell("ours, as shown", ours(b, p, Shown))
+			four := Shown
+			four.Grid = 4
+			tell("ours, 4 steps", ours(b, p, four))
 			tell("ours, of a band", ours(b, p, Sampled))
 			for _, g := range gs {
 				for _, grid := range []Resolution{3, 4, 6} {

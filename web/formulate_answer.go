@@ -87,8 +87,8 @@ func (v *answerView) offer(i int, p *formulatePage) offered {
 		o.Head = "Not to be made, though it fits"
 	case i > 0:
 		o.Head = fmt.Sprintf("Another, %s points away", plainNumber(*r.Distance, 1))
-	case r.Objective != *v.Objective:
-		o.Head += " that can be made"
+	case v.BestIsSpoiled():
+		o.Head = "One that can be made"
 	}
 	for k, f := range r.Fats {
 		if label, ok := p.labels[f.Lot]; ok {

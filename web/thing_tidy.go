@@ -130,6 +130,9 @@ func priceText(p quantity.Price) string {
 	if _, cents, _ := strings.Cut(amount, "."); len(cents) < 2 {
 		amount = fmt.Sprintf("%.2f", p.Amount)
 	}
+	if p.In != "" {
+		amount += " " + p.In // another than the workshop's own, or nobody knows
+	}
 	if p.Per == "each" {
 		return amount
 	}

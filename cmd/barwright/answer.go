@@ -42,8 +42,8 @@ func printRecipe(w io.Writer, a *formulate.Answer, i int) {
 	switch {
 	case i > 0:
 		head = fmt.Sprintf("Choice %d, different by %s %%", i+1, trim(*r.Distance, 1))
-	case r.Safe && r.Objective != *a.Objective:
-		head = "The best that can be made"
+	case a.BestIsSpoiled():
+		head = "One that can be made"
 	}
 	heading(w, fmt.Sprintf("%s: %s", head, a.ObjectiveWords(r.Objective, "")))
 	for _, f := range r.Fats {
