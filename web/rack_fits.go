@@ -18,6 +18,7 @@ type fits struct {
 	lessons map[string]batch.RackLesson
 	dried   map[string]fitted
 	readies map[string]cure.Ready
+	got     map[string][]cure.Got
 }
 
 type fitted struct {
@@ -48,6 +49,22 @@ func (f *fits) dry(m making, h cure.Habit) (*cure.Drying, error) {
 func (f *fits) ready(m making, h cure.Habit, d *cure.Drying, by cure.Rules) cure.Ready {
 	key := fmt.Sprintf("%s %d %v %v", m.ID, m.Events, h, by)
 	return remembered(f, &f.readies, key, func() cure.Ready { return d.Ready(by) })
+}
+
+// beside sets a batch's later weighings beside what was said before; none where
+// nothing can be said.
+func (f *fits) beside(d drying) []cure.Got {
+	if d.Dry == nil {
+		return nil
+	}
+	key := fmt.Sprintf("%s %d %v", d.ID, d.Events, d.Habit)
+	return remembered(f, &f.got, key, func() []cure.Got {
+		got, err := d.got()
+		if err != nil {
+			return nil
+		}
+		return got
+	})
 }
 
 func remembered[T any](f *fits, in *map[string]T, key string, work func() T) T {

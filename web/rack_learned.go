@@ -66,14 +66,9 @@ func (a *App) rackLearned(w http.ResponseWriter, r *http.Request) error {
 			likes[like] = true
 			p.Likes = append(p.Likes, likeLine{string(like), seriesWords(l.lessons.Habit(like))})
 		}
-		d := l.dry(m)
-		if d.Dry == nil {
-			continue
-		}
-		got, err := d.got()
-		if err != nil {
-			continue
-		}
+	}
+	for i, got := range sideBySide(sideBySide(l.all, l.dry), a.fits.beside) {
+		m := l.all[i]
 		for _, g := range got {
 			told = append(told, chart.Told{Name: m.Code, SaidG: g.Predicted, GotG: g.GotG, DaysAhead: g.Day - g.FromDay})
 			if !g.Missed() {
