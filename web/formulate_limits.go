@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -140,7 +141,7 @@ func (p *formulatePage) FromWords() string {
 // inPercent turns masses that stand where a share is asked for, like the 200 g of
 // wax that she has, into per cent of the batch's fats. What cannot be told stays.
 func inPercent(fields map[string]string) map[string]string {
-	batch, err := quantity.ParseMass(fields["batch"])
+	batch, err := quantity.ParseMass(cmp.Or(fields["batch"], usualBatch))
 	if err != nil || batch.G() <= 0 {
 		return fields
 	}
@@ -154,6 +155,9 @@ func inPercent(fields map[string]string) map[string]string {
 	return out
 }
 
+// usualBatch is what a goal without a batch is of.
+const usualBatch = "1 kg"
+
 // isShare reports a field that holds a share of the fats.
 func isShare(key string, fields map[string]string) bool {
 	at, end := key[:strings.LastIndex(key, ".")+1], key[strings.LastIndex(key, ".")+1:]
@@ -163,5 +167,5 @@ func isShare(key string, fields map[string]string) bool {
 	if strings.HasPrefix(at, "fats.") {
 		return true
 	}
-	return slices.Contains([]string{"own", "hard_wax", "free_acids"}, fields[at+"quantity"])
+	return slices.Contains([]string{"share", "own", "hard_wax", "free_acids"}, fields[at+"quantity"])
 }

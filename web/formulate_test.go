@@ -435,7 +435,7 @@ func TestFormulateGrams(t *testing.T) {
 	if page = s.wish(200, "/formulate", "all", "r.limits.0.quantity", "own", "r.limits.0.min", "20 g", "r.limits.0.max", ""); !strings.Contains(page, "our own, counted as free") {
 		t.Error("20 g of our own do not bring our own wax in")
 	}
-	if page = s.wish(422, "/formulate", "all", "r.batch", "", "r.fats."+i+".min", "20 g"); !strings.Contains(page, "is not a share") {
+	if page = s.wish(422, "/formulate", "all", "r.batch", "a pot", "r.fats."+i+".min", "20 g"); !strings.Contains(page, "is not a share") {
 		t.Error("grams of an unknown batch are taken")
 	}
 }
