@@ -207,6 +207,9 @@ func (s *State) words(e Event) string {
 	case Gross:
 		return fmt.Sprintf("the whole %s %s g", vesselName(a.Vessel), number(a.G, 1))
 	case Stamped:
+		if a.Step == "temperatures" {
+			return withText(s.meetWords(s.when[e.ID]), a.Text)
+		}
 		return withText(s.stampWords(a.Step), a.Text)
 	case Reading:
 		return fmt.Sprintf("%s %s °C", a.Of, number(a.C, 1))
@@ -269,6 +272,16 @@ func (s *State) stampWords(step string) string {
 		return lowerFirst(st.Do)
 	}
 	return step
+}
+
+// meetWords says where lye and fats were to land when it was stamped, and where
+// they should have.
+func (s *State) meetWords(at time.Time) string {
+	text := fmt.Sprintf("both read: together at %s °C", number(s.LandsAt(at), 0))
+	if c := s.Sheet.Plan.Combine.LandingC; c != nil {
+		text += fmt.Sprintf(", planned %s °C", number(*c, 0))
+	}
+	return text
 }
 
 func withText(a, b string) string {

@@ -68,10 +68,13 @@ func (s *State) window(now time.Time) *Window {
 	return w
 }
 
-// landingC is where the batter landed [°C]: as measured within two minutes of
-// combining, else from what lye and fats had.
-func (s *State) landingC() float64 {
-	at := s.Marks["combine"].At
+// landingC is where the batter landed [°C].
+func (s *State) landingC() float64 { return s.LandsAt(s.Marks["combine"].At) }
+
+// LandsAt is where the batter lands when lye and fats meet at a time [°C]: as
+// measured within two minutes of it, else from what lye and fats had, else as
+// planned.
+func (s *State) LandsAt(at time.Time) float64 {
 	for _, r := range s.Readings {
 		if d := r.At.Sub(at); r.Of == "batter" && d >= 0 && d <= 2*time.Minute {
 			return r.C

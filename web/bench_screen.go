@@ -36,6 +36,7 @@ type screen struct {
 	Always  bool     // and its buttons are there at once
 	Count   *count
 	FirstBy string // who gave the first of two readings, which another person repeats
+	Instead *also  // what had better be done than the button
 	Ways    []batch.Choice
 	GoOn    bool // a hold can be gone on from, quarantined
 	Tone    string

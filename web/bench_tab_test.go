@@ -213,14 +213,16 @@ func (b *benchTab) cleanBut(words ...string) {
 }
 
 // sizesWrong measures the screen that is shown: the done area a third of the
-// viewport and 20 mm (76 px) from anything else, controls of 48 px, key numbers
+// viewport and 20 mm (76 px) from anything else (where something had better be done
+// first that is the large one, a fifth), controls of 48 px, key numbers
 // of 10 mm (38 px), contrast 7:1, nothing sideways.
 const sizesWrong = `(() => {
   const out = [], screen = document.querySelector('.screen:not([hidden])'), done = screen.querySelector('button.done');
   const seen = (e) => e.checkVisibility({visibilityProperty: true}) && e.getBoundingClientRect().width > 1;
   if (done) {
     const d = done.getBoundingClientRect();
-    if (d.width * d.height < innerWidth * innerHeight / 3 * 0.9 || d.height < innerHeight / 3) out.push('done area ' + d.width + 'x' + d.height);
+    const instead = screen.querySelector('.instead')?.getBoundingClientRect();
+    if (instead ? instead.height < innerHeight / 5 || d.height < 60 : d.width * d.height < innerWidth * innerHeight / 3 * 0.9 || d.height < innerHeight / 3) out.push('done area ' + d.width + 'x' + d.height);
     if (d.bottom > innerHeight + 1) out.push('done area below the fold by ' + (d.bottom - innerHeight));
     for (const e of screen.querySelectorAll('button, a, input')) {
       if (e === done || !seen(e)) continue;

@@ -25,7 +25,10 @@ func (p *benchPage) temperatureScreens(st *batch.StepState) []*screen {
 		x := &screen{ID: "read." + of.of, Kind: "reading", Title: of.name + " now", Unit: "°C", Button: "It reads so", Fields: []field{{"s.of", of.of}}, Always: true}
 		x.Number = bare(p.State.Expected(of.of, m.Now), 0)
 		x.Step1 = &stepper{Field: "n.c", Value: x.Number, Unit: "°C", By: []string{"5", "1"}}
-		x.Fine = st.Do
+		x.Fine = "a guess until you read it"
+		if st.Do != "" {
+			x.Fine += " · " + lowerFirst(st.Do)
+		}
 		for _, had := range p.State.Readings {
 			x.Done = x.Done || had.Of == of.of && !had.At.Before(since)
 		}
@@ -54,11 +57,11 @@ func (x *screen) judgeLanding(landsC float64, plannedC *float64) {
 	}
 	switch off := landsC - *plannedC; {
 	case off > farOffK:
-		x.Warn = append(x.Warn, fmt.Sprintf("%s K hotter than planned: let both cool, and read again. So hot it may thicken in moments or boil up", bare(off, 0)))
-		x.Button = "So hot all the same"
+		x.Warn = append(x.Warn, fmt.Sprintf("%s °C hotter than planned: let both cool, and read again. So hot it may thicken in moments or boil up", bare(off, 0)))
+		x.Button, x.Instead = "So hot all the same", &also{"temperature", "Read again"}
 	case off < -farOffK:
-		x.Warn = append(x.Warn, fmt.Sprintf("%s K colder than planned: warm both, and read again. So cold the fats may set", bare(-off, 0)))
-		x.Button = "So cold all the same"
+		x.Warn = append(x.Warn, fmt.Sprintf("%s °C colder than planned: warm both, and read again. So cold the fats may set", bare(-off, 0)))
+		x.Button, x.Instead = "So cold all the same", &also{"temperature", "Read again"}
 	}
 }
 

@@ -23,14 +23,15 @@ func (p *benchPage) countOf(st *batch.StepState) *count {
 	return c
 }
 
-// spans are the windows as planned [s]: from combining to the trace, and from
-// the trace to where it no longer pours.
+// spans are the windows for a device on its own [s]: from combining to the trace,
+// and from the trace to where it no longer pours, by the temperatures that were
+// read, where they were.
 func (p *benchPage) spans() map[string][]float64 {
-	plan := p.State.Sheet.Plan
-	landing := 40.0
-	if c := plan.Combine.LandingC; c != nil {
-		landing = *c
+	plan, meet := p.State.Sheet.Plan, p.Moment.Now
+	if combined, ok := p.State.Marks["combine"]; ok {
+		meet = combined.At
 	}
+	landing := p.State.LandsAt(meet)
 	to := plan.WindowAt(landing, p.State.Sheet.Model()).ToTrace
 	out := map[string][]float64{"combine": {60 * to.Low, 60 * to.Typical, 60 * to.High}}
 	after := plan.AfterTrace(landing, max(to.Typical, 1.0/60), p.State.Sheet.Model())
