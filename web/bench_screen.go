@@ -31,6 +31,7 @@ type screen struct {
 	Warn    []string
 	Next    string
 	Button  string
+	Early   string // what the button says before the count has run out
 	Fields  []field
 	Step1   *stepper // the number can be changed
 	Always  bool     // and its buttons are there at once
@@ -64,6 +65,7 @@ type count struct {
 	Span                []float64 // [s] low, typical, high
 	Text                string    // now
 	Range               string
+	Over                bool // it has run out
 }
 
 var partWords = map[string]string{"ready": "before you start", "lye": "lye", "fats": "fats", "cups": "cups", "together": "together", "mould": "mould", "rest": "rest"}
@@ -134,6 +136,9 @@ func (p *benchPage) actScreen(st *batch.StepState) *screen {
 		}
 	case st.Part == "rest":
 		x.Count, x.Say, x.Also = p.restCount(st), p.restWords(), &also{"rest", "Other rest"}
+		if x.Count != nil {
+			x.Early = "End the rest early"
+		}
 	}
 	return x
 }

@@ -45,7 +45,7 @@ func (p *benchPage) spans() map[string][]float64 {
 func (p *benchPage) restCount(st *batch.StepState) *count {
 	for _, t := range p.Moment.Timers {
 		if t.ID == st.ID {
-			return &count{ToMS: t.Until.UnixMilli(), Text: clockMinutes(t.Left(p.Moment.Now)), Range: "until " + t.Until.In(p.Moment.Now.Location()).Format("2 January, 15:04")}
+			return &count{ToMS: t.Until.UnixMilli(), Text: clockMinutes(t.Left(p.Moment.Now)), Over: !t.Until.After(p.Moment.Now), Range: "until " + t.Until.In(p.Moment.Now.Location()).Format("2 January, 15:04")}
 		}
 	}
 	return nil

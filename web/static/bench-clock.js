@@ -56,6 +56,9 @@ export function tick(shown, state) {
     if (el.dataset.low) range.textContent = `${words(Math.max(0, el.dataset.low - at))} to ${words(Math.max(0, el.dataset.high - at))} left`;
     else if (el.dataset.to < at) urgency = 'done';
   }
+  const early = shown.querySelector('button[data-early]'), until = shown.querySelector('[data-count][data-to]');
+  const says = early && (until?.dataset.to > at ? early.dataset.early : early.dataset.due);
+  if (early && early.textContent !== says) early.textContent = says;
   const due = JSON.parse(root().dataset.timing).findLast((t) => t.from_ms <= at);
   if (due && shown.querySelector('[data-count][data-low]')) {
     const say = shown.querySelector('[data-say]');
