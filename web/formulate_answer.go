@@ -90,6 +90,7 @@ func (v *answerView) offer(i int, p *formulatePage) offered {
 	case v.BestIsSpoiled():
 		o.Head = "One that can be made"
 	}
+	o.Open, o.Next = linksTo(r, p)
 	for k, f := range r.Fats {
 		if label, ok := p.labels[f.Lot]; ok {
 			r.Fats[k].Lot = label
@@ -105,7 +106,6 @@ func (v *answerView) offer(i int, p *formulatePage) offered {
 		lye = append(lye, fmt.Sprintf("%s\u202fg %s", number(a.MassG, 1), lowerFirst(a.Name)))
 	}
 	o.Lye = fmt.Sprintf("%s in %s\u202fg water", strings.Join(lye, " and "), number(r.Plan().WaterG, 0))
-	o.Open, o.Next = linksTo(r, p)
 	if was := v.Answer.Was; was != nil {
 		o.Beside, o.Apart = besides(was.Values, r.Behaves.Values), mostApart(was.Values, r.Behaves.Values)
 	}
@@ -119,7 +119,7 @@ var firstHeads = map[string]string{formulate.Cost: "The cheapest", formulate.Dis
 func linksTo(r formulate.Recipe, p *formulatePage) (open, next template.URL) {
 	keys := url.Values{}
 	for i, f := range r.Plan().Fats {
-		keys.Set(fmt.Sprintf("%sfats.%d.material", keyPrefix, i), f.Material)
+		keys.Set(fmt.Sprintf("%sfats.%d.material", keyPrefix, i), ownLot(r, f.Material))
 		keys.Set(fmt.Sprintf("%sfats.%d.share", keyPrefix, i), plainNumber(f.SharePct, 2)+" %")
 	}
 	for _, key := range []string{"superfat", "lye_strength"} {
@@ -140,6 +140,22 @@ func linksTo(r formulate.Recipe, p *formulatePage) (open, next template.URL) {
 	}
 	keys.Set(keyPrefix+"name", r.Name)
 	return template.URL("/recipes/new?" + keys.Encode()), next
+}
+
+// ownLot is the lot of our own that all of a fat comes from, which planning would
+// not take by itself; else the fat.
+func ownLot(r formulate.Recipe, fat string) string {
+	lot := fat
+	for _, f := range r.Fats {
+		switch {
+		case f.Material != fat:
+		case f.Free && f.Lot != "" && lot == fat:
+			lot = f.Lot
+		default:
+			return fat // some of it is bought
+		}
+	}
+	return lot
 }
 
 // besides compares how two recipes behave; what is next to nothing in both is

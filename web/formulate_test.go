@@ -10,6 +10,7 @@ import (
 	"net/http/httptest"
 	"net/url"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -71,6 +72,11 @@ func TestFormulatePage(t *testing.T) {
 		for key := range o {
 			if k, ok := strings.CutPrefix(key, "r."); ok {
 				fields[k] = o.Get(key)
+			}
+		}
+		for key, text := range fields {
+			if text == "wxo_25a" {
+				fields[key] = "beeswax" // the lot of our own
 			}
 		}
 		rec, faults := recipe.FromFields(fields)
@@ -420,7 +426,7 @@ func TestFormulateGrams(t *testing.T) {
 	for _, o := range offers(page) {
 		wax := ""
 		for k := 0; o.Get(fmt.Sprintf("r.fats.%d.material", k)) != ""; k++ {
-			if o.Get(fmt.Sprintf("r.fats.%d.material", k)) == "beeswax" {
+			if slices.Contains([]string{"beeswax", "wxo_25a"}, o.Get(fmt.Sprintf("r.fats.%d.material", k))) {
 				wax = o.Get(fmt.Sprintf("r.fats.%d.share", k))
 			}
 		}
@@ -437,5 +443,22 @@ func TestFormulateGrams(t *testing.T) {
 	}
 	if page = s.wish(422, "/formulate", "all", "r.batch", "a pot", "r.fats."+i+".min", "20 g"); !strings.Contains(page, "is not a share") {
 		t.Error("grams of an unknown batch are taken")
+	}
+}
+
+// A recipe with wax of our own opens in planning with that very lot, so that it
+// costs there what it was said to cost.
+func TestFormulateTakesOwnWaxAlong(t *testing.T) {
+	t.Parallel()
+	s := openShop(t, demo.NinthLock)
+	i := s.fatNumber(s.get(200, "/formulate"), "Beeswax")
+	page := s.wish(200, "/formulate", "all", "r.fats."+i+".use", "must", "r.fats."+i+".min", "2 %")
+	m := regexp.MustCompile(`href="(/recipes/new\?[^"]*)">Open it`).FindStringSubmatch(page)
+	if m == nil || !strings.Contains(page, "our own, counted as free") {
+		t.Fatal("no recipe with wax of our own")
+	}
+	planned := html.UnescapeString(s.get(200, m[1]))
+	if !strings.Contains(planned, "Beeswax, lot WXO-25A") {
+		t.Error("planning does not take our own wax")
 	}
 }
