@@ -23,8 +23,22 @@ func (s *State) findHeavy() {
 	if s.Judged.Superfat.Typical != s.Weighed.Superfat.Typical {
 		because = "If what does not add up is lye, " + s.Judged.TooMuchLye
 	}
+	if cause := s.overweighed(); cause != "" {
+		because = cause + ". " + because
+	}
 	s.find("lye_heavy", finding.Stop, source.Derived, fmt.Sprintf("Too much lye: superfat %s %% (%s to %s)", number(b.Typical, 1), number(b.Low, 1), number(b.High, 1)), because,
 		"Do not go on. Check every weight")
+}
+
+// overweighed names the alkali that was weighed over its target, "" when none was.
+func (s *State) overweighed() string {
+	var out []string
+	for _, st := range s.Steps {
+		if st.Type == Weigh && st.Weigh.List == "alkali" && st.G != nil && st.Off == "over" {
+			out = append(out, fmt.Sprintf("%s g of %s instead of %s g", number(*st.G, 2), lowerFirst(st.Weigh.Name), number(st.ThenG, 2)))
+		}
+	}
+	return strings.Join(out, ", ")
 }
 
 // notWeighed is the stop that typing in what was weighed ends.

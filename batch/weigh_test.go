@@ -1,6 +1,7 @@
 package batch_test
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -169,6 +170,22 @@ func TestGramsForOunces(t *testing.T) {
 		if i := slices.Index(ids(st.Findings), "units_slip"); i >= 0 && !strings.Contains(st.Findings[i].Title, "ounces") {
 			t.Errorf("%q", st.Findings[i].Title)
 		}
+	}
+}
+
+// Lye that is 24 g too much is told by its figure: what was weighed, and what it
+// should have been.
+func TestHeavyLyeIsNamed(t *testing.T) {
+	t.Parallel()
+	start := loaf(t)
+	p := newPhone("a")
+	p.upTo(t, start, "weigh.alkali.0", nil)
+	target := with(t, start, p).Current().Weigh.G
+	p.do(time.Minute, weighed("weigh.alkali.0", target+24))
+	st := with(t, start, p)
+	i := slices.Index(ids(st.Findings), "lye_heavy")
+	if i < 0 || !strings.Contains(st.Findings[i].Because, fmt.Sprintf("%g g of sodium hydroxide instead of %g g", target+24, target)) {
+		t.Errorf("%v: %v", ids(st.Findings), st.Findings)
 	}
 }
 

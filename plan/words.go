@@ -26,7 +26,7 @@ func against(v, limit float64, least int) string {
 	for decimals := least; decimals < 6; decimals++ {
 		s := strconv.FormatFloat(v, 'f', decimals, 64)
 		if shown, err := strconv.ParseFloat(s, 64); err == nil && (shown < limit) == (v < limit) && (shown > limit) == (v > limit) {
-			return s
+			return strings.Replace(s, "-", "\u2212", 1)
 		}
 	}
 	return shortNumber(v)

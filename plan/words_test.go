@@ -24,7 +24,7 @@ func TestMinutes(t *testing.T) {
 func TestDigits(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ got, want string }{
-		{superfatAgainst(-107.77, 0), "-108"}, {superfatAgainst(0.5, 1), "0.5"}, {superfatAgainst(0.996, 1), "0.996"}, {superfatAgainst(-0.02, 0), "-0.02"},
+		{superfatAgainst(-107.77, 0), "−108"}, {superfatAgainst(0.5, 1), "0.5"}, {superfatAgainst(0.996, 1), "0.996"}, {superfatAgainst(-0.02, 0), "−0.02"},
 		{against(1.004, 1, 0), "1.004"}, {against(12.3456, 1, 0), "12"}, {against(1.26, 1, 1), "1.3"},
 		{points(-107.77), "-108"}, {points(3.26), "3.3"}, {points(-0.01), "0.0"},
 		{oneIn(1.0 / 819), "800"}, {oneIn(1.0 / 345), "300"}, {oneIn(0.00100001), "900"}, {oneIn(0.01), "100"},
