@@ -48,7 +48,10 @@ type coded struct {
 }
 
 // candidate is a batch that could be judged, or why it must not.
-type candidate struct{ ID, Name, Why string }
+type candidate struct {
+	ID, Name, Why string
+	Untested      bool // nobody dropped phenolphthalein on it, nor sent it to a laboratory
+}
 
 // roundsOf gathers every round from the codes the batches have, the newest first.
 func (a *App) roundsOf(ctx context.Context) (out []roundOf, err error) {
@@ -106,7 +109,10 @@ func (a *App) roundsPage(r *http.Request) (p roundsPage, err error) {
 		if err != nil {
 			return p, err
 		}
-		c := candidate{b.ID, b.Code + " · " + b.Start.Name, m.State.Judging(a.now()).NotForSkin()}
+		c := candidate{ID: b.ID, Name: b.Code + " · " + b.Start.Name, Why: m.State.Judging(a.now()).NotForSkin(), Untested: true}
+		for _, t := range m.State.Tests {
+			c.Untested = c.Untested && t.Test != "drop" && t.Test != "laboratory"
+		}
 		switch {
 		case m.State.Cut == nil:
 		case c.Why == "":

@@ -110,6 +110,9 @@ func TestBlindJudging(t *testing.T) {
 		t.Error("soap on hold got a number, or the choice was lost")
 	}
 	s.post(422, "/judging", url.Values{})
+	if page := s.get(200, "/judging"); !strings.Contains(page, "no drop test yet: do it first") {
+		t.Error("untested soap goes to testers' skin without a word")
+	}
 	to := s.post(303, "/judging", url.Values{"batch": {"b01", "b09", "b11"}, "id": {"round1"}}).Header().Get("Location")
 	s.post(303, "/judging", url.Values{"batch": {"b01", "b09", "b11"}, "id": {"round1"}}) // sent twice
 	codes := whichNumber.FindAllStringSubmatch(s.get(200, to), -1)
