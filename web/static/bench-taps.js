@@ -38,15 +38,22 @@ async function repair(db) {
   }), ...await journal.all().catch(() => [])].filter((t) => !t.sent && !t.refused);
   const lists = new Map();
   for (const t of waiting) lists.set(t.batch, [...lists.get(t.batch) ?? [], t.event]);
-  const soon = new AbortController(), late = setTimeout(() => soon.abort(), 4000);
-  await Promise.allSettled([...lists].map(([batch, events]) => send(batch, events, soon.signal)));
-  clearTimeout(late);
+  const soon = patient(4000);
+  await Promise.allSettled([...lists].map(([batch, events]) => send(batch, events, soon)));
   await turnLeaf(); // fails on a full disk: then keeping says so
+}
+
+// patient ends a question that nobody answers: one that hangs would keep all that
+// comes after it waiting for ever.
+export function patient(ms = 12000) {
+  const given = new AbortController();
+  setTimeout(() => given.abort(), ms);
+  return given.signal;
 }
 
 // send posts events, and returns what the workshop answers. One it has already
 // is no news to it.
-export async function send(batch, events, signal) {
+export async function send(batch, events, signal = patient()) {
   const res = await fetch(`/batches/${batch}/events`, {method: 'POST', signal, headers: {'Content-Type': 'application/x-ndjson'}, body: events.map((e) => JSON.stringify(e)).join('\n')});
   if (!res.ok || !res.headers.get('Content-Type')?.startsWith('application/json')) throw new Error('not let in');
   return res.json();

@@ -1,7 +1,7 @@
 // The bench: a tap is kept on this device, then shown, then sent. Without this
 // file every button is a form.
 
-import {keep, kept, told, forget, send} from './bench-taps.js';
+import {keep, kept, told, forget, send, patient} from './bench-taps.js';
 import {apply, show, panelOpen, openPanel} from './bench-screens.js';
 import {aim, tick, wake, now, setAhead, asking, corrected, hear, missing, words, sound} from './bench-clock.js';
 import {dataOf, changed, step, stock, refresh, chooseLots, fillLots} from './bench-forms.js';
@@ -111,7 +111,7 @@ async function sync(since = 0) {
       await compare(allowed);
     }
     const sent = (await kept(batch)).filter((t) => t.sent);
-    const asked = asking(), res = await fetch(path + (since ? `?since=${Math.round(since)}` : ''), {headers: {'X-Bench': 'live'}});
+    const asked = asking(), res = await fetch(path + (since ? `?since=${Math.round(since)}` : ''), {headers: {'X-Bench': 'live'}, signal: patient()});
     const fresh = new DOMParser().parseFromString(await res.text(), 'text/html').getElementById('bench');
     if (!res.ok || !fresh) throw new Error('no bench');
     hear(asked(Number(fresh.dataset.now)));
@@ -147,6 +147,7 @@ function swap(fresh, force) {
   }
   const dirty = [...root.querySelectorAll('[data-dirty]')].map((i) => [i.closest('.screen').getAttribute('aria-label'), i.name, i.value]);
   const had = document.activeElement?.matches('button.done') ? 'done' : '';
+  const at = shown?.dataset.screen, said = shown?.querySelector('[data-told]')?.textContent; // an answer stays with its screen
   root.replaceWith(document.adoptNode(fresh));
   root = fresh;
   reopened.clear();
@@ -154,6 +155,8 @@ function swap(fresh, force) {
     const input = [...root.querySelectorAll(`[name="${CSS.escape(name)}"]`)].find((i) => i.closest('.screen').getAttribute('aria-label') === label);
     if (input) { input.value = value; input.dataset.dirty = ''; }
   }
+  const line = said && at && root.querySelector(`[data-screen="${CSS.escape(at)}"] [data-told]`);
+  if (line) line.textContent = said;
   if (had) queueMicrotask(() => root.querySelector('.screen:not([hidden]) button.done')?.focus({preventScroll: true}));
 }
 

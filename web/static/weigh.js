@@ -1,7 +1,7 @@
 // The weighing day: a weight is kept on this device, then shown, then sent, by
 // the bench's own queue. Without this file the page is a form.
 
-import {keep, kept, told, forget} from './bench-taps.js';
+import {keep, kept, told, forget, send} from './bench-taps.js';
 import {stock} from './bench-forms.js';
 
 const form = document.getElementById('weighing');
@@ -116,9 +116,7 @@ async function sync() {
     try {
       let list = (await kept(batch)).filter((t) => !t.sent && !t.refused);
       if (list.length) {
-        const res = await fetch(`/batches/${batch}/events`, {method: 'POST', headers: {'Content-Type': 'application/x-ndjson'}, body: list.map((t) => JSON.stringify(t.event)).join('\n')});
-        if (!res.ok || !res.headers.get('Content-Type')?.startsWith('application/json')) throw new Error('not let in');
-        await told(list, (await res.json()).refused);
+        await told(list, (await send(batch, list.map((t) => t.event))).refused);
         const all = await kept(batch);
         await forget(all.filter((t) => t.sent && t.event.kind !== 'clock'));
       }
