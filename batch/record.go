@@ -110,7 +110,8 @@ func (s *State) timesBeside() (out []Beside) {
 		}
 		out = append(out, b)
 	}
-	if w := s.Sheet.Plan.Window; w != nil {
+	if p := s.Sheet.Plan; p.Window != nil && p.Combine.LandingC != nil {
+		w := p.WindowAt(*p.Combine.LandingC, s.Sheet.model) // with what her batches had taught when she began
 		add("trace", &w.ToTrace.Low, &w.ToTrace.High)
 		add("thick", &w.ToUnpourable.Low, &w.ToUnpourable.High)
 	} else {

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"barwright/batch"
+	"barwright/window"
 )
 
 // made is a whole batch of Plain Tow, tapped step by step.
@@ -23,6 +24,23 @@ func made(t failer) (batch.Start, *phone) {
 	p.upTo(t, start, "", nil)
 	p.do(time.Minute, batch.Noted{Text: "smells of <nothing> & is white"})
 	return start, p
+}
+
+// Times stand beside what the maker was told when she began: with what her
+// batches had taught by then.
+func TestRecordToldTimes(t *testing.T) {
+	t.Parallel()
+	start, p := made(t)
+	plain := with(t, start, p)
+	before := plain.Record().Times[0]
+	landing := *plain.Sheet.Plan.Combine.LandingC
+	for range 6 {
+		start.Taught = append(start.Taught, window.Observation{Conditions: plain.Sheet.Plan.WindowConditions(landing), ToTraceMin: 3, ToUnpourableMin: 9})
+	}
+	after := with(t, start, p).Record().Times[0]
+	if *after.Planned > 3 || *after.PlannedTo < 3 || *after.PlannedTo-*after.Planned > 0.6*(*before.PlannedTo-*before.Planned) {
+		t.Errorf("six batches of 3 min: trace told in %.1f to %.1f min, %.1f to %.1f without them", *after.Planned, *after.PlannedTo, *before.Planned, *before.PlannedTo)
+	}
 }
 
 // The record has plan beside actual, the lots that were used, who did what, and

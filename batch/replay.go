@@ -258,7 +258,7 @@ func (s *State) correct(a Corrected, e told) string {
 	was, wants := "", ""
 	switch {
 	case a.G != nil:
-		was, wants = s.correctG(a)
+		was, wants = s.correctG(a, e.By)
 	case a.C != nil:
 		for i := range s.Readings {
 			if r := &s.Readings[i]; r.Event == a.Of {
@@ -276,7 +276,9 @@ func (s *State) correct(a Corrected, e told) string {
 	return ""
 }
 
-func (s *State) correctG(a Corrected) (was, wants string) {
+// correctG puts a weight right. Whoever does so stands behind the figure: a
+// second reading of her own is none any more, as long as it can be read again.
+func (s *State) correctG(a Corrected, by string) (was, wants string) {
 	for i := range s.Steps {
 		st := &s.Steps[i]
 		if st.Event != a.Of || st.G == nil && st.GotG == nil {
@@ -292,7 +294,10 @@ func (s *State) correctG(a Corrected) (was, wants string) {
 			// Nobody can look again: of the two figures the worse one decides.
 			st.JudgeG = worse(st, *a.G)
 		}
-		st.G = a.G
+		st.G, st.Readers = a.G, append(st.Readers, by)
+		if samePerson(st.SecondBy, by) && !s.isMixed(st.ID) {
+			st.SecondG, st.SecondBy = nil, ""
+		}
 		fitLots(st.From, *a.G)
 		return was, number(*a.G, 2) + " g"
 	}

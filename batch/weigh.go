@@ -26,7 +26,7 @@ func (s *State) weigh(a Weighed, e told) string {
 		return "lye and fats are together: correct the figure, or weigh more fat"
 	}
 	st.G, st.JudgeG, st.ThenG, st.SecondG, st.SecondBy, st.Kept = &g, nil, st.Weigh.G, nil, "", false
-	st.At, st.By, st.Event = e.when, e.By, e.ID
+	st.At, st.By, st.Event, st.Readers = e.when, e.By, e.ID, []string{e.By}
 	st.Slip = slip(g, st.Weigh)
 	st.From = taken(st, a, g, e.when)
 	s.recheck(st.Vessel, st.ID)
@@ -107,16 +107,22 @@ func slip(g float64, t *Target) string {
 }
 
 // SecondReading tells why somebody cannot give the second reading of a step, ""
-// when she can: whoever stamped the first does not.
+// when she can: whoever stamped the first or put it right does not.
 func (s *State) SecondReading(step, by string) string {
 	st := s.Step(step)
-	switch {
-	case st == nil || st.Type != Weigh || st.G == nil:
+	if st == nil || st.Type != Weigh || st.G == nil {
 		return "nothing was weighed there yet"
-	case strings.EqualFold(strings.TrimSpace(by), strings.TrimSpace(st.By)):
-		return fmt.Sprintf("%s stamped the first reading: another person reads, under a name of her own", st.By)
+	}
+	for _, reader := range st.Readers {
+		if samePerson(reader, by) {
+			return fmt.Sprintf("%s stamped the first reading: another person reads, under a name of her own", reader)
+		}
 	}
 	return ""
+}
+
+func samePerson(a, b string) bool {
+	return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b))
 }
 
 // readBack is a second person's reading.

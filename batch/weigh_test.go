@@ -412,6 +412,35 @@ func TestSecondReader(t *testing.T) {
 	}
 }
 
+// Whoever puts the first reading right stands behind it: her own reading is no
+// second one, before or after.
+func TestSecondReaderCorrects(t *testing.T) {
+	t.Parallel()
+	start := loaf(t)
+	start.SecondReader = true
+	p := newPhone("a")
+	p.do(time.Minute, batch.Began{})
+	target := with(t, start, p).Step("weigh.alkali.0").Weigh.G
+	p.do(time.Minute, weighed("weigh.alkali.0", target-1))
+	first := p.events[len(p.events)-1].ID
+	p.by = "helper 2"
+	p.do(time.Minute, batch.Corrected{Of: first, G: &target, Why: "misread"})
+	p.do(time.Minute, batch.ReadBack{Step: "weigh.alkali.0", G: target})
+	if st := with(t, start, p); st.Step("weigh.alkali.0").Done || len(st.Uncounted) != 1 {
+		t.Errorf("who put the first reading right gives the second: %v", st.Uncounted)
+	}
+	p.by = "helper 3"
+	p.do(time.Minute, batch.ReadBack{Step: "weigh.alkali.0", G: target})
+	if !with(t, start, p).Step("weigh.alkali.0").Done {
+		t.Error("a third person cannot read")
+	}
+	less := target - 0.1
+	p.do(time.Minute, batch.Corrected{Of: first, G: &less, Why: "misread"})
+	if with(t, start, p).Step("weigh.alkali.0").Done {
+		t.Error("who read second puts the first right, and that is taken for two readings")
+	}
+}
+
 // A fat that nobody weighed before lye and fats met: on hold, no label, until
 // its figure is typed in; going on alone does not turn missing figures into a
 // quarantine, a figure that is too little does.

@@ -58,7 +58,12 @@ func TestBenchSecondPhone(t *testing.T) {
 	b.view("second reading")
 	time.Sleep(850 * time.Millisecond) // sooner it is the same knuckle
 	js[bool](b.tab, `document.querySelector('.screen:not([hidden]) button.done').click() || true`)
-	b.wait(`document.querySelector('.screen:not([hidden]) [data-told]').textContent.includes('stamped the first reading')`)
+	why := `document.querySelector('.screen:not([hidden]) [data-told]').textContent.includes('stamped the first reading')`
+	b.wait(why)
+	b.asked()
+	if !js[bool](b.tab, why) {
+		t.Error("the next look at the workshop takes the reason away")
+	}
 	if n := len(b.events()); n != before || b.screen() != "second.weigh.alkali.0" {
 		t.Errorf("%d taps more, at %s", n-before, b.screen())
 	}
@@ -71,6 +76,9 @@ func TestBenchSecondPhone(t *testing.T) {
 		t.Fatal(err)
 	}
 	res.Body.Close()
+	if res.StatusCode != http.StatusOK {
+		t.Fatal(res.Status)
+	}
 	js[bool](b.tab, `window.dispatchEvent(new Event('online'))`) // it asks every so often by itself
 	b.wait(shownScreen + ` === 'mix'`)
 	b.clean()

@@ -157,6 +157,16 @@ func (b *benchTab) arrived() {
 	b.wait(`document.body.dataset.waiting === '0'`)
 }
 
+// asked lets the page ask the workshop for news, and waits until it has shown
+// them: the page's instant is then another.
+func (b *benchTab) asked() {
+	b.t.Helper()
+	had := js[string](b.tab, `document.getElementById('bench').dataset.now`)
+	js[bool](b.tab, `window.dispatchEvent(new Event('online'))`)
+	b.wait(`document.getElementById('bench').dataset.now !== ` + fmt.Sprintf("%q", had))
+	time.Sleep(100 * time.Millisecond) // drawn right after
+}
+
 func (b *benchTab) events() []batch.Event {
 	b.t.Helper()
 	events, err := b.store.Events(b.t.Context(), b.id)

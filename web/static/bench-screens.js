@@ -103,7 +103,6 @@ export function openPanel(name) { panel = name; }
 export function show(state, name = panel) {
   panel = name;
   const screens = [...root().querySelectorAll('[data-screen]')].filter((s) => s.dataset.screen !== 'advice');
-  const special = (s) => s.matches('.wrong') || s.matches('.trouble');
   let now = screens.find((s) => !state.done.has(s.dataset.screen)) ?? screens.at(-1);
   const advice = root().querySelector('[data-screen="advice"]');
   if (state.advice && advice.querySelector('[name="s.of"]').value === state.advice) now = advice;
@@ -118,8 +117,11 @@ export function show(state, name = panel) {
     const screen = s.closest('.screen');
     if (screen.querySelector('[data-show="other"]')) s.hidden = !(name === 'other' && screen === now);
   }
-  const told = now.querySelector('[data-told]');
-  if (told) told.textContent = state.faults[now.dataset.screen] ?? (state.waits && special(now) ? 'Kept. How it goes on is worked out once the workshop answers.' : '');
   for (const n of now.querySelectorAll('.number')) n.classList.toggle('long', n.textContent.replace(/\s/g, '').length > 5);
   return shown;
+}
+
+// said is what a screen says of its last tap by itself, '' when nothing.
+export function said(state, screen) {
+  return state.faults[screen.dataset.screen] ?? (state.waits && screen.matches('.wrong, .trouble') ? 'Kept. How it goes on is worked out once the workshop answers.' : '');
 }

@@ -2,7 +2,7 @@
 // file every button is a form.
 
 import {keep, kept, told, forget, send, patient} from './bench-taps.js';
-import {apply, show, panelOpen, openPanel} from './bench-screens.js';
+import {apply, show, said, panelOpen, openPanel} from './bench-screens.js';
 import {aim, tick, wake, now, setAhead, asking, corrected, hear, missing, words, sound} from './bench-clock.js';
 import {dataOf, changed, step, stock, refresh, chooseLots, fillLots} from './bench-forms.js';
 
@@ -11,6 +11,7 @@ const batch = root?.dataset.batch, path = `/bench/${batch}`;
 const recent = []; // own taps that can be undone: id, screen, when
 const reopened = new Set();
 let taps = [], state = null, shown = null, lastStamp = -Infinity, cutOff = false, awaySaid = '', notKept = '';
+let answered = {at: '', text: ''}; // why the last tap on a screen was not taken
 
 async function draw(panel = panelOpen()) {
   openPanel(panel); // before anything is waited for: a call for help comes first
@@ -20,11 +21,23 @@ async function draw(panel = panelOpen()) {
   aim(state);
   shown = show(state);
   beat();
+  tell();
+}
+
+// tell says under the screen how its taps fare.
+function tell() {
   const wait = taps.filter((t) => !t.sent && !t.refused && t.event.kind !== 'clock').length, lost = taps.filter((t) => t.refused).length;
-  let text = [cutOff && wait ? `${wait} ${wait === 1 ? 'tap waits' : 'taps wait'} on this device` : '', lost ? `${lost} could not be taken: ${taps.find((t) => t.refused).refused}` : '', awaySaid, notKept].filter(Boolean).join('. ');
+  const news = [cutOff && wait ? `${wait} ${wait === 1 ? 'tap waits' : 'taps wait'} on this device` : '', lost ? `${lost} could not be taken: ${taps.find((t) => t.refused).refused}` : '', awaySaid, notKept].filter(Boolean).join('. ');
+  const text = [said(state, shown), answered.at === shown.dataset.screen ? answered.text : '', news].filter(Boolean).join(' ');
   const line = shown.querySelector('[data-told]');
-  if (line && text) line.textContent = [line.textContent, text].filter(Boolean).join(' ');
+  if (line && line.textContent !== text) line.textContent = text; // the same words are not read out again
   document.body.dataset.waiting = wait;
+}
+
+// answer says why a tap was not taken, as long as its screen is there.
+function answer(text) {
+  answered = {at: shown?.dataset.screen, text};
+  if (shown) tell();
 }
 
 function beat() {
@@ -44,11 +57,10 @@ function undoable() {
 // and an undo never wait.
 async function stamp(form) {
   const kind = form.dataset.stamp, data = dataOf(form), free = kind === 'undone' || kind === 'emergency';
-  const line = shown?.querySelector('[data-told]');
   if (!free && performance.now() - lastStamp < 800) return;
-  if (!data) { if (line) line.textContent = 'That is no number.'; return; }
+  if (!data) return answer('That is no number.');
   const twice = 'firstBy' in form.dataset ? readsTwice(form.dataset.firstBy) : '';
-  if (twice) { if (line) line.textContent = twice; return; }
+  if (twice) return answer(twice);
   let undo = null;
   if (kind === 'undone') {
     undo = undoable() ?? (now() < Number(root.dataset.undoUntil ?? 0) && data.of ? {id: data.of} : null);
@@ -61,11 +73,11 @@ async function stamp(form) {
   let tap;
   try { tap = await keep(batch, by, kind, data); } catch (e) {
     notKept = `NOT KEPT: this device cannot write (${e?.name ?? e}). Write it on paper.`;
-    if (line) line.textContent = notKept;
+    if (shown) tell();
     lastStamp = -Infinity;
     return;
   }
-  notKept = '';
+  notKept = answered.text = '';
   if (undo) {
     if (undo.when) recent.pop();
     if (undo.screen && !taps.some((t) => t.event.id === undo.id)) reopened.add(undo.screen);
@@ -91,8 +103,8 @@ async function stamp(form) {
 
 // readsTwice tells why this is no second reading, '' when it is one.
 function readsTwice(firstBy) {
-  const same = (a, b) => a.trim().toLowerCase() === b.trim().toLowerCase();
-  return same(firstBy, root.dataset.by) ? `${firstBy} stamped the first reading: another person reads, under a name of her own. More says who is at it.` : '';
+  const plain = (name) => name.trim().toLowerCase(), reader = firstBy.split('\n').find((name) => plain(name) === plain(root.dataset.by));
+  return reader === undefined ? '' : `${reader} stamped the first reading: another person reads, under a name of her own. More says who is at it.`;
 }
 
 let busy = false, again = false, pressed = 0; // since when a finger is down, 0: none is
@@ -147,7 +159,6 @@ function swap(fresh, force) {
   }
   const dirty = [...root.querySelectorAll('[data-dirty]')].map((i) => [i.closest('.screen').getAttribute('aria-label'), i.name, i.value]);
   const had = document.activeElement?.matches('button.done') ? 'done' : '';
-  const at = shown?.dataset.screen, said = shown?.querySelector('[data-told]')?.textContent; // an answer stays with its screen
   root.replaceWith(document.adoptNode(fresh));
   root = fresh;
   reopened.clear();
@@ -155,8 +166,6 @@ function swap(fresh, force) {
     const input = [...root.querySelectorAll(`[name="${CSS.escape(name)}"]`)].find((i) => i.closest('.screen').getAttribute('aria-label') === label);
     if (input) { input.value = value; input.dataset.dirty = ''; }
   }
-  const line = said && at && root.querySelector(`[data-screen="${CSS.escape(at)}"] [data-told]`);
-  if (line) line.textContent = said;
   if (had) queueMicrotask(() => root.querySelector('.screen:not([hidden]) button.done')?.focus({preventScroll: true}));
 }
 
