@@ -81,7 +81,7 @@ func Read(text []byte) (Curve, error) {
 	c.dropFallen()
 	c.tellGaps()
 	if len(c.Readings) < 2 {
-		return Curve{}, &Error{Text: fmt.Sprintf("%d readings that can be used are not a curve", len(c.Readings)), Advice: form}
+		return Curve{}, &Error{Text: fmt.Sprintf("a curve takes two readings at least, %d can be used", len(c.Readings)), Advice: form}
 	}
 	return c, nil
 }

@@ -67,7 +67,7 @@ func TestReadsWhatPeopleAndThermometersWrite(t *testing.T) {
 		"started late":         {"0:20 40\n0:35 41.5", []Reading{{1200, 40}, {2100, 41.5}}, nil},
 		"old line ends":        {"0:00 40\r0:15 41.5\r0:30 43.2", quarter, nil},
 		"a bill":               {"eggs\nflour", nil, []string{"ERROR no line with a time"}},
-		"one reading":          {"0:00 40", nil, []string{"ERROR not a curve"}},
+		"one reading":          {"0:00 40", nil, []string{"ERROR two readings at least"}},
 		"nothing":              {"", nil, []string{"ERROR no line with a time"}},
 		"times without hours":  {"0:61 40\n0:62 41", nil, []string{"ERROR no line with a time"}},
 		"spaces and no sense":  {"40\n41\n42", nil, []string{"ERROR no line with a time"}},

@@ -12,6 +12,7 @@ import (
 type Log struct {
 	ID       string        `toml:"id"`
 	Version  string        `toml:"version"`
+	Batch    string        `toml:"batch,omitempty"` // the batch, when its making was recorded
 	Poured   quantity.Date `toml:"poured"`
 	LateMin  float64       `toml:"late_min,omitempty"` // from the pour to the first reading
 	Note     string        `toml:"note,omitempty"`

@@ -334,12 +334,12 @@ const usualOutH, usualCutH = 22.0, 24.0
 func (p *paper) rest(combined time.Time) {
 	b := p.b
 	poured := combined.Add(time.Duration(max(b.PouredS+30, b.ThickS)) * time.Second)
+	begins := func(i int) time.Time { return poured.Add(time.Duration(b.Rest[i].AfterS+60) * time.Second) }
 	for i, r := range b.Rest {
-		at := poured.Add(time.Duration(r.AfterS+60) * time.Second)
-		p.at(at, batch.Rested{Place: r.Place, Cover: r.Cover, Fan: r.Fan})
-		if i == 0 {
-			p.at(at.Add(2*time.Second), batch.Stamped{Step: "rest.0"})
+		if i > 0 && i <= len(p.sh.Recipe.Rest) {
+			p.at(begins(i).Add(-2*time.Second), batch.Stamped{Step: fmt.Sprintf("rest.%d", i-1)})
 		}
+		p.at(begins(i), batch.Rested{Place: r.Place, Cover: r.Cover, Fan: r.Fan})
 	}
 	if b.Trouble != nil && b.CookedS == 0 && b.Trouble.AfterS >= b.PouredS {
 		p.trouble(combined)
@@ -349,8 +349,8 @@ func (p *paper) rest(combined time.Time) {
 		out, cut = b.TurnedOutH, b.CutH
 	}
 	hours := func(h float64) time.Time { return poured.Add(time.Duration(h * float64(time.Hour))) }
-	for i := 1; i < len(p.sh.Recipe.Rest); i++ {
-		p.at(hours(out-0.5), batch.Stamped{Step: fmt.Sprintf("rest.%d", i)})
+	for i := max(0, len(b.Rest)-1); i < max(1, len(p.sh.Recipe.Rest)); i++ { // without a planned one there is a step all the same
+		p.at(hours(out-0.5).Add(time.Duration(i)*time.Second), batch.Stamped{Step: fmt.Sprintf("rest.%d", i)})
 	}
 	p.at(hours(out), batch.Stamped{Step: "turn_out"})
 	mean := b.BarG

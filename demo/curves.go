@@ -4,17 +4,16 @@ import (
 	"fmt"
 	"math/rand/v2"
 
+	"barwright/batch"
 	"barwright/curve"
 	"barwright/heat"
-	"barwright/material"
-	"barwright/plan"
 	"barwright/quantity"
-	"barwright/recipe"
 )
 
 // curved is a batch whose core was logged overnight.
 type curved struct {
 	Version string `toml:"version"`
+	Batch   string `toml:"batch"`
 	DaysAgo int    `toml:"days_ago"`
 	Note    string `toml:"note"`
 }
@@ -41,7 +40,7 @@ func (w *writer) curves(of []curved) {
 			return
 		}
 		l.ID = fmt.Sprintf("curve-%d", i+1)
-		l.Version, l.Note = c.Version, c.Note
+		l.Version, l.Batch, l.Note = c.Version, c.Batch, c.Note
 		l.Poured = quantity.DateOf(w.now.AddDate(0, 0, -c.DaysAgo))
 		w.thing("curve", l.ID, l, 0, c.DaysAgo, "lead maker")
 	}
@@ -49,19 +48,11 @@ func (w *writer) curves(of []curved) {
 
 // log is the core of one batch as her thermometer saw it.
 func (w *writer) log(i int, c curved) (curve.Log, error) {
-	v, err := w.store.Version(w.ctx, c.Version)
+	s, err := w.madeAs(c.Batch)
 	if err != nil {
 		return curve.Log{}, err
 	}
-	r, err := recipe.Parse(c.Version, []byte(v.Body), material.Builtin())
-	if err != nil {
-		return curve.Log{}, err
-	}
-	p, err := plan.Make(r, material.Builtin())
-	if err != nil {
-		return curve.Log{}, err
-	}
-	at, missing, err := p.HeatCase()
+	at, missing, err := s.Sheet.Plan.HeatCaseOf(s.Poured())
 	if err != nil || len(missing) > 0 {
 		return curve.Log{}, fmt.Errorf("no forecast: %v %w", missing, err)
 	}
@@ -86,4 +77,17 @@ func (w *writer) log(i int, c curved) (curve.Log, error) {
 		}
 	}
 	return curve.NewLog(read), nil
+}
+
+// madeAs is a batch as it was made.
+func (w *writer) madeAs(id string) (*batch.State, error) {
+	b, err := w.store.Batch(w.ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	events, err := w.store.Events(w.ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	return batch.Replay(b.Start, events)
 }

@@ -107,10 +107,10 @@ func Fill(ctx context.Context, s *store.Store, workshop string, now time.Time) e
 	for _, h := range f.Recipes {
 		w.recipe(h)
 	}
-	w.curves(f.Curves)
 	if workshop == NinthLock {
 		w.batches(f)
 	}
+	w.curves(f.Curves)
 	return w.err
 }
 

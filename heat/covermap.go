@@ -166,7 +166,7 @@ func (c Case) mapWays() []Way {
 			break
 		}
 	}
-	return append(ways[:at:at], append([]Way{{"as planned: " + inPlain(c.Rests), c.Rests, 0}}, ways[at:]...)...)
+	return append(ways[:at:at], append([]Way{{"as planned: " + RestWords(c.Rests), c.Rests, 0}}, ways[at:]...)...)
 }
 
 // warmth ranks rests by how warm and how well covered the first hours are:

@@ -156,8 +156,8 @@ func sortByEffort(cs []change) {
 	}
 }
 
-// inPlain says how the batch is to rest as planned.
-func inPlain(rests []Rest) string {
+// RestWords says how a batch rests, one place after the other.
+func RestWords(rests []Rest) string {
 	var parts []string
 	for _, r := range rests {
 		s := fmt.Sprintf("%s %.0f °C", r.Place, r.TC)

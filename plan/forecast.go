@@ -35,6 +35,7 @@ type Gel = heat.Gel
 // ForecastOptions say what a forecast is made of.
 type ForecastOptions struct {
 	heat.Options
+	Poured Poured     // the batch, when there is one
 	Maker  heat.Maker // what this maker's logged batches have taught
 	Advice bool       // look for the least change, which takes some hundred runs
 	Map    bool       // and for the cover map, some thousand
@@ -47,7 +48,7 @@ func (f *Forecast) Known() bool { return f.Physics != nil }
 // it takes a thousand times as long as the plan.
 func (p *Plan) Forecast(o ForecastOptions) (*Forecast, error) {
 	f := &Forecast{Recipe: p.Recipe, Grade: source.Unknown, Findings: []finding.Finding{}, Notes: []string{}}
-	c, missing, err := p.HeatCase()
+	c, missing, err := p.HeatCaseOf(o.Poured)
 	if err != nil {
 		return nil, err
 	}
@@ -96,9 +97,9 @@ func (f *Forecast) At(timeS float64) Moment {
 }
 
 // Log returns a curve that was logged from the pour on as a batch of this very
-// plan, for heat.Learn; false when the plan has no forecast.
-func (p *Plan) Log(curve []heat.Reading) (heat.Log, bool) {
-	c, missing, err := p.HeatCase()
+// plan, poured so, for heat.Learn; false when the plan has no forecast.
+func (p *Plan) Log(curve []heat.Reading, as Poured) (heat.Log, bool) {
+	c, missing, err := p.HeatCaseOf(as)
 	return heat.Log{Mould: p.mouldName(), Case: c, Curve: curve}, err == nil && len(missing) == 0
 }
 

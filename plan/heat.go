@@ -6,7 +6,6 @@ import (
 	"barwright/melt"
 	"barwright/mould"
 	"barwright/quantity"
-	"barwright/recipe"
 	"barwright/source"
 )
 
@@ -18,14 +17,33 @@ const (
 	saltHeat  = 0.86
 )
 
+// Poured is how a batch went into its mould and how it rested there, where that
+// is known. The zero value is: as planned.
+type Poured struct {
+	TC    *float64    // the batter
+	Rests []heat.Rest // nil: as the recipe says
+}
+
 // HeatCase returns the batch as package heat sees it, poured as it lands and
 // resting as the recipe says; missing names what the recipe would have to say
 // for it, and then there is no case. Source: docs/model/heat.md.
 func (p *Plan) HeatCase() (c heat.Case, missing []string, err error) {
+	return p.HeatCaseOf(Poured{})
+}
+
+// HeatCaseOf is HeatCase of a batch that was poured.
+func (p *Plan) HeatCaseOf(as Poured) (c heat.Case, missing []string, err error) {
 	if missing = p.heatMissing(); len(missing) > 0 {
 		return heat.Case{}, missing, nil
 	}
-	c, err = heat.NewCase(p.heatBatter(*p.Combine.LandingC), *p.recipe.Mould, heatRests(p.recipe.Rest))
+	tC, rests := *p.Combine.LandingC, p.HeatRests()
+	if as.TC != nil {
+		tC = *as.TC
+	}
+	if as.Rests != nil {
+		rests = as.Rests
+	}
+	c, err = heat.NewCase(p.heatBatter(tC), *p.recipe.Mould, rests)
 	return c, nil, err
 }
 
@@ -97,9 +115,10 @@ func (c charge) sugarG() (g float64) {
 	return g
 }
 
-func heatRests(rests []recipe.Rest) []heat.Rest {
-	out := make([]heat.Rest, len(rests))
-	for i, r := range rests {
+// HeatRests are the recipe's rests as package heat sees them.
+func (p *Plan) HeatRests() []heat.Rest {
+	out := make([]heat.Rest, len(p.recipe.Rest))
+	for i, r := range p.recipe.Rest {
 		out[i] = heat.Rest{Place: r.Place, TC: r.Temperature.C(), Cover: r.Cover, Fan: r.Fan}
 		if r.For != nil {
 			out[i].ForS = r.For.Seconds()

@@ -222,7 +222,7 @@ func TestLearningFromALog(t *testing.T) {
 	for i, s := range run.TimeS {
 		curve = append(curve, heat.Reading{TimeS: s, C: run.CoreC[i]})
 	}
-	log, ok := p.Log(curve)
+	log, ok := p.Log(curve, Poured{})
 	m, fit, err := heat.Learn([]heat.Log{log}, heat.Options{})
 	if err != nil || !ok || fit[0].MissK > 1 {
 		t.Fatal(fit, ok, err)

@@ -116,7 +116,7 @@ func (p *Plan) RestEdits(s heat.Suggestion) (edits []finding.Edit) {
 		together := pot.TogetherC(s.StartC)
 		edits = append(edits, edit("combine.fats_temperature", "%.1f °C", together), edit("combine.lye_temperature", "%.1f °C", together))
 	}
-	if sameRests(s.Rests, heatRests(p.recipe.Rest)) {
+	if sameRests(s.Rests, p.HeatRests()) {
 		return edits
 	}
 	for i := len(p.recipe.Rest) - 1; i >= len(s.Rests); i-- {

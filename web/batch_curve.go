@@ -1,16 +1,48 @@
 package web
 
 import (
+	"context"
+	"fmt"
 	"net/http"
 	"time"
 
-	"barwright/batch"
 	"barwright/chart"
+	"barwright/curve"
 	"barwright/heat"
 	"barwright/plan"
 	"barwright/quantity"
 	"barwright/recipe"
 )
+
+// batchHeat is the core of a batch in its mould: what was read of it, and what
+// it may teach.
+type batchHeat struct {
+	As     plan.Poured
+	Bench  []heat.Reading // at the bench
+	Logged *curve.Log     // that teaches the forecast, nil without one
+	Core   []heat.Reading // the logged, else those of the bench
+}
+
+// heatOf reads the curve of a batch.
+func (a *App) heatOf(ctx context.Context, m making) (h batchHeat, err error) {
+	h.As, h.Bench = m.State.Poured(), m.State.Core()
+	h.Core = h.Bench
+	things, err := a.store.Things(ctx, kindCurve)
+	if err != nil {
+		return h, err
+	}
+	logs, err := readThings[curve.Log](things)
+	if err != nil {
+		return h, err
+	}
+	for _, log := range logs {
+		if log.Batch == m.ID {
+			h.Logged = &log
+			h.Core, err = readingsOf(log)
+		}
+	}
+	return h, err
+}
 
 // HasCurve reports a batch that was poured and whose plan says enough for a
 // forecast of its heat.
@@ -18,51 +50,26 @@ func (p *recordPage) HasCurve() bool {
 	if p.State.Marks["pour"].At.IsZero() {
 		return false
 	}
-	_, missing, err := p.State.Sheet.Plan.HeatCase()
+	_, missing, err := p.State.Sheet.Plan.HeatCaseOf(p.Heat.As)
 	return err == nil && len(missing) == 0
 }
 
-// logged is what was read of the core since the pour.
-func logged(s *batch.State) (out []heat.Reading) {
-	poured := s.Marks["pour"].At
-	for _, m := range s.Readings {
-		if m.Of == "core" && !poured.IsZero() && !m.At.Before(poured) {
-			out = append(out, heat.Reading{TimeS: m.At.Sub(poured).Seconds(), C: m.C})
-		}
+// CanTeach reports a batch whose curve is not logged yet.
+func (p *recordPage) CanTeach() bool { return p.Heat.Logged == nil && p.Start.Version != "" }
+
+// PouredWords says how it was poured and how it rested.
+func (p *recordPage) PouredWords() string {
+	c, _, err := p.State.Sheet.Plan.HeatCaseOf(p.Heat.As)
+	if err != nil {
+		return ""
 	}
-	return out
+	return fmt.Sprintf("%s\u202f°C; %s", number(c.Batter.TC, 1), heat.RestWords(c.Rests))
 }
 
-// batchCurve draws the curve that was logged over the one that could be forecast
-// on its day: by the curves of the batches before, and not by its own.
-func (a *App) batchCurve(w http.ResponseWriter, r *http.Request) error {
-	m, err := a.openBatch(r.Context(), r.PathValue("id"))
-	if err != nil {
-		return err
-	}
-	poured := m.State.Marks["pour"].At
-	maker, err := a.makerBefore(r.Context(), quantity.DateOf(poured.In(a.now().Location())))
-	if err != nil {
-		return err
-	}
-	h, err := a.forecastBy(r, m.State.Sheet.Plan, maker, plan.ForecastOptions{})
-	if err != nil {
-		return err
-	}
-	if !h.Known() {
-		return recipe.Fault{Text: "The batch's plan says too little for a forecast.", Advice: "The recipe's heat page says what it would have to say."}
-	}
-	h.Name, h.Measured = m.Code, logged(m.State)
-	w.Header().Set("Content-Type", "image/svg+xml")
-	_, err = w.Write([]byte(chart.Course(h.drawn())))
-	return err
-}
-
-// curveWords says where the logged curve left the forecast: its hottest reading
-// beside the likely peak.
-func curveWords(readings []heat.Reading) string {
+// CurveSays is what stands under the picture: the hottest reading.
+func (p *recordPage) CurveSays() string {
 	var top heat.Reading
-	for _, r := range readings {
+	for _, r := range p.Heat.Core {
 		if r.C > top.C {
 			top = r
 		}
@@ -73,5 +80,86 @@ func curveWords(readings []heat.Reading) string {
 	return "Hottest core read: " + number(top.C, 1) + "\u202f°C, " + clockMinutes(time.Duration(top.TimeS)*time.Second) + " after the pour."
 }
 
-// CurveSays is what stands under the picture.
-func (p *recordPage) CurveSays() string { return curveWords(logged(p.State)) }
+// BenchSays is what was read at the bench, "" for nothing.
+func (p *recordPage) BenchSays() string {
+	n := len(p.Heat.Bench)
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%d read at the bench, the last %s after the pour", n, clockMinutes(time.Duration(p.Heat.Bench[n-1].TimeS)*time.Second))
+}
+
+// batchCurve draws the curve that was logged over the one that could be forecast
+// on its day for the batch as it was poured: by the curves of the batches
+// before, and not by its own.
+func (a *App) batchCurve(w http.ResponseWriter, r *http.Request) error {
+	m, err := a.openBatch(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	core, err := a.heatOf(r.Context(), m)
+	if err != nil {
+		return err
+	}
+	maker, err := a.makerBefore(r.Context(), a.pouredOn(m))
+	if err != nil {
+		return err
+	}
+	h, err := a.forecastBy(r, m.State.Sheet.Plan, maker, plan.ForecastOptions{Poured: core.As})
+	if err != nil {
+		return err
+	}
+	if !h.Known() {
+		return recipe.Fault{Text: "The batch's plan says too little for a forecast.", Advice: "The recipe's heat page says what it would have to say."}
+	}
+	h.Name, h.Measured = m.Code, core.Core
+	w.Header().Set("Content-Type", "image/svg+xml")
+	_, err = w.Write([]byte(chart.Course(h.drawn())))
+	return err
+}
+
+func (a *App) pouredOn(m making) quantity.Date {
+	return quantity.DateOf(m.State.Marks["pour"].At.In(a.now().Location()))
+}
+
+// logBatchCurve keeps the curve of a batch, which the next forecast knows: a
+// thermometer's file, typed lines, else what was read at the bench.
+func (a *App) logBatchCurve(w http.ResponseWriter, r *http.Request) error {
+	if err := parseForm(r); err != nil {
+		return err
+	}
+	m, err := a.openBatch(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	h, err := a.heatOf(r.Context(), m)
+	if err != nil {
+		return err
+	}
+	typed := curveForm{Text: r.PostFormValue("text"), Late: r.PostFormValue("late")}
+	log, err := a.readBatchCurve(r, m, h, typed)
+	if err == nil {
+		err = teaches(m.State.Sheet.Plan, h.As, log)
+	}
+	if err == nil {
+		err = a.saveCurve(r, log)
+	}
+	if status := typed.refuse(a, r, err); status != 0 {
+		return a.showRecord(w, r, status, m, typed)
+	}
+	http.Redirect(w, r, "/batches/"+m.ID+"#curve", http.StatusSeeOther)
+	return nil
+}
+
+func (a *App) readBatchCurve(r *http.Request, m making, h batchHeat, typed curveForm) (curve.Log, error) {
+	switch {
+	case m.State.Marks["pour"].At.IsZero():
+		return curve.Log{}, recipe.Fault{Text: "This batch was not poured yet.", Advice: "Its core is logged from the pour on."}
+	case h.Logged != nil:
+		return curve.Log{}, recipe.Fault{Text: "The curve of this batch is logged already.", Advice: "Put that one away first, under What your batches taught."}
+	case m.Start.Version == "":
+		return curve.Log{}, recipe.Fault{Text: "This batch is of no saved version, so its curve teaches nothing.", Advice: "Save the recipe, and start the next batch from it."}
+	}
+	of := curve.Log{Version: m.Start.Version, Batch: m.ID, Poured: a.pouredOn(m)}
+	return readCurve(r, of, typed, h.Bench)
+}

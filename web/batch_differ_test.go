@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"net/http/httptest"
+	"net/url"
 	"strings"
 	"testing"
 )
@@ -51,4 +52,49 @@ func TestBatchCurve(t *testing.T) {
 	if svg.Header().Get("Content-Type") != "image/svg+xml" || !strings.Contains(svg.Body.String(), `class="measured"`) {
 		t.Errorf("%.200s", svg.Body.String())
 	}
+}
+
+// What was read of the core at the bench teaches the heat forecast by one tap, of
+// the batch as it was poured and as it rested; so does a thermometer's file. What
+// teaches nothing is told, and stays typed.
+func TestBatchCurveTeaches(t *testing.T) {
+	t.Parallel()
+	c := openClocked(t)
+	bench := c.begin("wax-rind-v3", nil)
+	page := "/batches/" + strings.TrimPrefix(bench, "/bench/")
+	c.to(bench, "rest.0")
+	form := formAt(t, c.panel(bench, "rest"), "rested")
+	form.Set("s.place", "room")
+	form.Set("s.cover", "towel")
+	form.Set("n.c", "17")
+	c.post(303, bench, form)
+	read := func(text string) {
+		form := formAt(t, c.panel(bench, "temperature"), "reading")
+		form.Set("s.of", "core")
+		form.Set("n.c", text)
+		c.post(303, bench, form)
+		c.now = c.now.Add(25 * 60 * 1e9)
+	}
+	read("57,5")
+	if w := c.post(422, page+"/curve", url.Values{}); !strings.Contains(w.Body.String(), "two readings at least, 1 can be used") {
+		t.Errorf("one reading is taken: %v", told(w.Body.String()))
+	}
+	if w := c.post(422, page+"/curve", url.Values{"text": {"0 min, 50\nwarm"}, "late": {"5"}}); !strings.Contains(w.Body.String(), "0 min, 50\nwarm") {
+		t.Error("what was typed is lost")
+	}
+	for _, text := range []string{"61,5", "66", "68", "65", "60", "55", "51"} {
+		read(text)
+	}
+	if body := c.get(200, page); !strings.Contains(body, "8 read at the bench") || !strings.Contains(body, "room 17 °C, towel") {
+		t.Error("the record does not say how it rested and what was read")
+	}
+	c.post(303, page+"/curve", url.Values{})
+	if body := c.get(200, page); !strings.Contains(body, "This curve teaches the heat forecast") || strings.Contains(body, "Learn from it") {
+		t.Error("the record does not say that its curve teaches")
+	}
+	if body := c.get(200, "/learned"); !strings.Contains(body, `href="`+page+`#curve"`) || !strings.Contains(body, "Warmest core 68") {
+		t.Errorf("not learned: %.3000s", body)
+	}
+	c.post(422, page+"/curve", url.Values{"text": {"0 min, 50"}})
+	c.post(404, "/batches/none/curve", url.Values{})
 }

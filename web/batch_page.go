@@ -26,6 +26,8 @@ type recordPage struct {
 	Can      recordCan
 	Fixable  []recordLine // taps that a correction can put right
 	When     string
+	Heat     batchHeat
+	Typed    curveForm
 	Others   []named // to compare it with
 }
 
@@ -58,7 +60,11 @@ func (a *App) record(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := recordPage{making: m, Record: m.State.Record(), When: a.moment(m.MadeAt), Hold: holdOf(m.State)}
+	return a.showRecord(w, r, http.StatusOK, m, curveForm{})
+}
+
+func (a *App) showRecord(w http.ResponseWriter, r *http.Request, status int, m making, typed curveForm) error {
+	p := recordPage{making: m, Typed: typed, Record: m.State.Record(), When: a.moment(m.MadeAt), Hold: holdOf(m.State)}
 	p.Why = p.Record.Why
 	lib, err := a.library(r.Context())
 	if err != nil {
@@ -73,7 +79,10 @@ func (a *App) record(w http.ResponseWriter, r *http.Request) error {
 	if p.Others, err = a.others(r, m); err != nil {
 		return err
 	}
-	return a.show(w, r, http.StatusOK, "batch", "batches", "Batch "+m.Code, &p)
+	if p.Heat, err = a.heatOf(r.Context(), m); err != nil {
+		return err
+	}
+	return a.show(w, r, status, "batch", "batches", "Batch "+m.Code, &p)
 }
 
 func (p *recordPage) fill(zone *time.Location) {

@@ -39,6 +39,7 @@ func (a *App) benchRoutes() map[string]page {
 		"GET /batches/{id}/photos/{photo}": a.photo,
 		"GET /batches/{id}/differ":         a.differ,
 		"GET /batches/{id}/curve":          a.batchCurve,
+		"POST /batches/{id}/curve":         a.logBatchCurve,
 		"GET /batches/{id}/paper":          a.paper,
 		"GET /batches/{id}/typed":          a.typed,
 		"POST /batches/{id}/typed":         a.saveTyped,

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"strings"
 
 	"barwright/batch"
@@ -12,13 +13,16 @@ type restPanel struct {
 	C              counted
 }
 
-// covers are what is put over a mould, as the trade says it.
-var covers = []named{{"", "nothing"}, {"film", "film"}, {"lid", "lid"}, {"lid and blanket", "lid and blanket"}, {"box", "closed box"}}
+// coverWords are those that a page says otherwise.
+var coverWords = map[string]string{"": "nothing", "box": "closed box"}
 
 func (p *benchPage) restPanel() restPanel {
-	out := restPanel{Covers: covers, C: counted{"n.c", "°C there", "", bare(p.State.RoomC, 0), "1", "1"}}
+	out := restPanel{C: counted{"n.c", "°C there", "", bare(p.State.RoomC, 0), "1", "1"}}
 	for _, place := range batch.Places() {
 		out.Places = append(out.Places, named{place, place})
+	}
+	for _, cover := range batch.Covers() {
+		out.Covers = append(out.Covers, named{cover, cmp.Or(coverWords[cover], cover)})
 	}
 	return out
 }

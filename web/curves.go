@@ -1,6 +1,7 @@
 package web
 
 import (
+	"bytes"
 	"cmp"
 	"errors"
 	"io"
@@ -11,6 +12,8 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"barwright/curve"
+	"barwright/heat"
+	"barwright/plan"
 	"barwright/quantity"
 	"barwright/recipe"
 	"barwright/store"
@@ -29,59 +32,93 @@ func (a *App) logCurve(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p.Typed = curveForm{Text: r.PostFormValue("text"), Poured: r.PostFormValue("poured"), Late: r.PostFormValue("late"), Note: cutTo(r.PostFormValue("note"), 300)}
-	log, err := a.readCurve(r, p)
+	of := curve.Log{Version: p.Version.ID, Note: p.Typed.Note}
+	of.Poured, err = quantity.ParseDate(cmp.Or(p.Typed.Poured, quantity.DateOf(a.now()).String()))
+	var log curve.Log
 	if err == nil {
-		err = teaches(p.Plan, log)
+		log, err = readCurve(r, of, p.Typed, nil)
 	}
-	if wrong := (interface {
-		error
-		Hint() string
-	})(nil); errors.As(err, &wrong) {
-		p.Typed.Fault, p.Typed.Advice = wrong.Error(), wrong.Hint()
-		return a.showHeat(w, r, http.StatusUnprocessableEntity, p)
-	} else if err != nil {
-		return err
+	if err == nil {
+		err = teaches(p.Plan, plan.Poured{}, log)
 	}
-	body, err := toml.Marshal(log)
-	if err != nil {
-		return err
+	if err == nil {
+		err = a.saveCurve(r, log)
 	}
-	if _, err := a.store.SaveThing(r.Context(), store.Thing{Kind: kindCurve, ID: log.ID, Body: string(body), MadeAt: a.now()}); err != nil {
-		status, told := a.sorryFor(r, err)
-		p.Typed.Fault, p.Typed.Advice = told.Text, told.Advice
+	if status := p.Typed.refuse(a, r, err); status != 0 {
 		return a.showHeat(w, r, status, p)
 	}
 	http.Redirect(w, r, "/learned", http.StatusSeeOther)
 	return nil
 }
 
-// readCurve reads the form: a file or typed lines.
-func (a *App) readCurve(r *http.Request, p *heatPage) (curve.Log, error) {
-	text := []byte(p.Typed.Text)
+func (a *App) saveCurve(r *http.Request, log curve.Log) error {
+	body, err := toml.Marshal(log)
+	if err != nil {
+		return err
+	}
+	_, err = a.store.SaveThing(r.Context(), store.Thing{Kind: kindCurve, ID: log.ID, Body: string(body), MadeAt: a.now()})
+	return err
+}
+
+// refuse notes why a curve is not kept and returns the answer's status, 0 when it
+// is.
+func (f *curveForm) refuse(a *App, r *http.Request, err error) (status int) {
+	var wrong interface {
+		error
+		Hint() string
+	}
+	switch {
+	case err == nil:
+		return 0
+	case errors.As(err, &wrong):
+		f.Fault, f.Advice = wrong.Error(), wrong.Hint()
+		return http.StatusUnprocessableEntity
+	}
+	status, told := a.sorryFor(r, err)
+	f.Fault, f.Advice = told.Text, told.Advice
+	return status
+}
+
+// readCurve reads a form as the curve of a batch: a file, typed lines, else what
+// was read anyway.
+func readCurve(r *http.Request, of curve.Log, typed curveForm, anyway []heat.Reading) (curve.Log, error) {
+	text := []byte(typed.Text)
 	if f, _, err := r.FormFile("file"); err == nil {
 		defer f.Close()
 		data, err := io.ReadAll(f) // the whole form is bounded
 		if err != nil {
-			return curve.Log{}, err
+			return of, err
 		}
 		if len(data) > 0 {
 			text = data
 		}
 	}
-	read, err := curve.Read(text)
-	if err != nil {
-		return curve.Log{}, err
+	var read curve.Curve
+	for _, at := range anyway {
+		read.Readings = append(read.Readings, curve.Reading{TimeS: at.TimeS, C: at.C})
 	}
-	log := curve.NewLog(read)
-	log.ID, log.Version, log.Note = newID(), p.Version.ID, p.Typed.Note
-	if log.Poured, err = quantity.ParseDate(cmp.Or(p.Typed.Poured, quantity.DateOf(a.now()).String())); err != nil {
-		return log, err
-	}
-	if p.Typed.Late != "" {
-		if log.LateMin, err = strconv.ParseFloat(strings.ReplaceAll(strings.TrimSuffix(strings.TrimSpace(p.Typed.Late), " min"), ",", "."), 64); err != nil {
-			return log, recipe.Fault{Text: "The minutes from the pour to the first reading are no number.", Advice: "Write them like 10, or leave them out."}
+	if len(bytes.TrimSpace(text)) > 0 || len(anyway) == 0 {
+		var err error
+		if read, err = curve.Read(text); err != nil {
+			return of, err
+		}
+		if of.LateMin, err = lateMin(typed.Late); err != nil {
+			return of, err
 		}
 	}
-	_, err = log.Check()
+	log := curve.NewLog(read)
+	log.ID, log.Version, log.Batch, log.Poured, log.LateMin, log.Note = newID(), of.Version, of.Batch, of.Poured, of.LateMin, of.Note
+	_, err := log.Check()
 	return log, err
+}
+
+func lateMin(text string) (float64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	v, err := strconv.ParseFloat(strings.ReplaceAll(strings.TrimSuffix(strings.TrimSpace(text), " min"), ",", "."), 64)
+	if err != nil {
+		return 0, recipe.Fault{Text: "The minutes from the pour to the first reading are no number.", Advice: "Write them like 10, or leave them out."}
+	}
+	return v, nil
 }

@@ -88,15 +88,15 @@ func TestRecordKeepsItsForecast(t *testing.T) {
 	picture := func(batch string) string {
 		return s.ask(200, httptest.NewRequest("GET", "/batches/"+batch+"/curve", nil)).Body.String()
 	}
-	first, last := picture("b01"), picture("b14")
+	first, last := picture("b01"), picture("b15")
 	if w := s.logs("/recipes/plain-tow/heat", cooling(), nil); w.Code != 303 {
 		t.Fatalf("%d: %v", w.Code, told(w.Body.String()))
 	}
-	if picture("b01") != first || picture("b14") != last {
+	if picture("b01") != first || picture("b15") != last {
 		t.Error("a curve of today changed what was forecast months ago")
 	}
 	s.post(303, "/learned", url.Values{"do": {"away"}})
-	if picture("b14") == last {
+	if picture("b15") == last {
 		t.Error("the newest batch's forecast does not know the curves before it")
 	}
 }

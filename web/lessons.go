@@ -17,12 +17,12 @@ import (
 	"barwright/store"
 )
 
-// teaches refuses a curve that nothing can be learned from.
-func teaches(p *plan.Plan, log curve.Log) error {
+// teaches refuses a curve of a batch, poured so, that nothing can be learned from.
+func teaches(p *plan.Plan, as plan.Poured, log curve.Log) error {
 	if p == nil {
 		return recipe.Fault{Text: "This version cannot be planned, so its curve teaches nothing.", Advice: "Log the curve with the version that was poured."}
 	}
-	l, known, err := logOf(p, log)
+	l, known, err := logOf(p, as, log)
 	if err == nil && !known {
 		return recipe.Fault{Text: "The recipe says too little for a forecast, so its curve teaches nothing.", Advice: "Give it temperatures, a mould and a place to rest."}
 	}
@@ -35,25 +35,31 @@ func teaches(p *plan.Plan, log curve.Log) error {
 	return err
 }
 
-// logOf is a logged curve as a batch of its plan; false when the plan has no
-// forecast.
-func logOf(p *plan.Plan, log curve.Log) (heat.Log, bool, error) {
-	c, err := log.Curve()
+// logOf is a logged curve as a batch of its plan, poured so; false when the plan
+// has no forecast.
+func logOf(p *plan.Plan, as plan.Poured, log curve.Log) (heat.Log, bool, error) {
+	readings, err := readingsOf(log)
 	if err != nil {
 		return heat.Log{}, false, err
 	}
+	l, known := p.Log(readings, as)
+	return l, known, nil
+}
+
+func readingsOf(log curve.Log) ([]heat.Reading, error) {
+	c, err := log.Curve()
 	readings := make([]heat.Reading, len(c.Readings))
 	for i, r := range c.Readings {
 		readings[i] = heat.Reading{TimeS: r.TimeS, C: r.C}
 	}
-	l, known := p.Log(readings)
-	return l, known, nil
+	return readings, err
 }
 
 // lesson is one logged curve and what it teaches.
 type lesson struct {
 	curve.Log
 	Of    planned
+	Code  string // of its batch, when its making was recorded
 	Fault string // why it teaches nothing any more
 	Fit   heat.Fit
 	GotC  float64    // the warmest core
@@ -156,21 +162,36 @@ func (a *App) lessonsOf(ctx context.Context, things []store.Thing) (lessons []le
 			l.Fault = "its recipe is not here"
 		} else if err != nil {
 			return nil, err
-		} else {
-			l.read()
+		} else if err := a.readLesson(ctx, &l); err != nil {
+			return nil, err
 		}
 		lessons = append(lessons, l)
 	}
 	return lessons, nil
 }
 
-// read fills in what the curve's own plan makes of it.
-func (l *lesson) read() {
-	if err := teaches(l.Of.Plan, l.Log); err != nil {
+// readLesson fills in what the curve's own plan makes of it: its batch's, poured
+// and rested as that was, when its making was recorded here.
+func (a *App) readLesson(ctx context.Context, l *lesson) error {
+	p, as := l.Of.Plan, plan.Poured{}
+	if l.Batch != "" {
+		m, err := a.openBatch(ctx, l.Batch)
+		if err == nil {
+			p, as, l.Code = m.State.Sheet.Plan, m.State.Poured(), m.Code
+		} else if !errors.Is(err, store.ErrMissing) {
+			return err
+		}
+	}
+	l.read(p, as)
+	return nil
+}
+
+func (l *lesson) read(p *plan.Plan, as plan.Poured) {
+	if err := teaches(p, as, l.Log); err != nil {
 		l.Fault = lowerFirst(strings.TrimSuffix(err.Error(), "."))
 		return
 	}
-	l.batch, _, _ = logOf(l.Of.Plan, l.Log) // teaches has read it
+	l.batch, _, _ = logOf(p, as, l.Log) // teaches has read it
 	for _, r := range l.batch.Curve {
 		l.GotC = max(l.GotC, r.C)
 	}

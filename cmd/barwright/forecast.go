@@ -106,7 +106,7 @@ func (c *forecastCommand) learn(p *plan.Plan, o *plan.ForecastOptions) (curves [
 		if err != nil {
 			return nil, nil, inFile(file, err)
 		}
-		log, ok := p.Log(readings)
+		log, ok := p.Log(readings, plan.Poured{})
 		if !ok {
 			return nil, nil, nil // the forecast will say what is missing
 		}
