@@ -1,7 +1,10 @@
 package web_test
 
 import (
+	"net/http"
+	"strings"
 	"testing"
+	"time"
 )
 
 // A question that hangs, as over a network that lost it, keeps nothing waiting
@@ -17,4 +20,28 @@ func TestBenchAsksAgainWhenAQuestionHangs(t *testing.T) {
 	if n := len(b.events()); n <= before {
 		t.Errorf("%d taps came", n-before)
 	}
+}
+
+// A browser whose store of pages hangs still sends taps and shows news; it only
+// keeps what a start without a network would not know.
+func TestBenchGoesOnWithoutCopies(t *testing.T) {
+	t.Parallel()
+	b := openBench(t, "plain-tow-v2")
+	js[bool](b.tab, `(() => { caches.open = () => new Promise(() => {}); return true; })()`)
+	b.tap()
+	b.arrived()
+	next := b.screen()
+	known := js[string](b.tab, `document.getElementById('bench').dataset.known`)
+	at := time.Now().UTC().Format(time.RFC3339Nano)
+	res, err := http.Post(b.home+"/batches/"+b.id+"/events", "application/x-ndjson", strings.NewReader(`{"id":"other-1","device":"other","seq":1,"at":"`+at+`","by":"helper 2","kind":"noted","data":{"text":"from another phone"}}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	res.Body.Close()
+	js[bool](b.tab, `window.dispatchEvent(new Event('online'))`)
+	b.wait(`document.getElementById('bench').dataset.known !== '` + known + `'`)
+	b.open("/bench/" + b.id) // and what was not let go of is no news
+	b.wait(shownScreen + ` === '` + next + `'`)
+	b.arrived()
+	b.onceEach(2, 2)
 }

@@ -61,6 +61,14 @@ export async function stock(path) {
   document.body.dataset.stocked = '';
 }
 
+// copy keeps an open page as the workshop now has it, for a start without a
+// network, and reports whether it did; where no worker is there is no such start.
+export function copy(path, page) {
+  if (!self.caches) return true;
+  const put = caches.open('bench-1').then((shell) => shell.put(path, page)).then(() => true, () => false);
+  return Promise.race([put, new Promise((late) => setTimeout(late, 3000, false))]); // nobody waits long for it
+}
+
 // The worker keeps so many pages and files, the last ones; a workshop is used
 // for years.
 const mostPages = 12, mostFiles = 60;

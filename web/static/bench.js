@@ -4,7 +4,7 @@
 import {keep, kept, told, forget, send, patient} from './bench-taps.js';
 import {apply, show, said, panelOpen, openPanel} from './bench-screens.js';
 import {aim, tick, wake, now, setAhead, asking, corrected, hear, missing, words, sound} from './bench-clock.js';
-import {dataOf, changed, step, stock, refresh, chooseLots, fillLots} from './bench-forms.js';
+import {dataOf, changed, step, stock, copy, refresh, chooseLots, fillLots} from './bench-forms.js';
 
 let root = document.getElementById('bench');
 const batch = root?.dataset.batch, path = `/bench/${batch}`;
@@ -124,12 +124,13 @@ async function sync(since = 0) {
     }
     const sent = (await kept(batch)).filter((t) => t.sent);
     const asked = asking(), res = await fetch(path + (since ? `?since=${Math.round(since)}` : ''), {headers: {'X-Bench': 'live'}, signal: patient()});
-    const fresh = new DOMParser().parseFromString(await res.text(), 'text/html').getElementById('bench');
+    const page = res.clone(), fresh = new DOMParser().parseFromString(await res.text(), 'text/html').getElementById('bench');
     if (!res.ok || !fresh) throw new Error('no bench');
     hear(asked(Number(fresh.dataset.now)));
     cutOff = false;
     while (pressed && performance.now() - pressed < longestTap) await new Promise((r) => setTimeout(r, 50)); // a tap under way is not lost by new screens
-    await forget(sent);
+    const news = sent.length > 0 || fresh.dataset.known !== root.dataset.known;
+    if (news && await copy(path, page)) await forget(sent); // without a copy a start without a network would not know them
     swap(fresh, sent.length > 0 || since > 0);
   } catch { cutOff = true; } finally { busy = false; }
   await draw();

@@ -14,7 +14,7 @@ self.addEventListener('fetch', (e) => {
   const url = new URL(e.request.url);
   if (e.request.method !== 'GET' || url.origin !== location.origin) return;
   if (url.pathname.startsWith('/static/')) e.respondWith(asset(e.request));
-  else if ((url.pathname === '/bench' || url.pathname.startsWith('/bench/') || url.pathname === '/rack/weigh') && url.pathname !== '/bench/new') e.respondWith(page(e.request, url));
+  else if (e.request.mode === 'navigate' && (url.pathname === '/bench' || url.pathname.startsWith('/bench/') || url.pathname === '/rack/weigh') && url.pathname !== '/bench/new') e.respondWith(page(e.request, url));
 });
 
 // asset is a file whose name changes with it: the kept one is always right.
@@ -26,16 +26,17 @@ async function asset(request) {
   return fresh;
 }
 
-// page asks the workshop first. A page that is opened gets the kept one when
-// nobody answers; one that is open already asked for news, and is told.
+// page asks the workshop first; when nobody answers, the kept one is opened. What
+// an open page asks for does not come through here: nothing but the network then
+// stands between it and the workshop, and it keeps its own copy.
 async function page(request, url) {
   const kept = await caches.open(shell);
   try {
-    const fresh = await fetch(request, request.mode === 'navigate' ? {signal: AbortSignal.timeout(4000)} : {});
+    const fresh = await fetch(request, {signal: AbortSignal.timeout(4000)});
     if (fresh.ok && !fresh.redirected && fresh.headers.get('Content-Type')?.startsWith('text/html')) await kept.put(url.pathname, fresh.clone());
     return fresh;
   } catch (e) {
-    const old = request.mode === 'navigate' ? await kept.match(url.pathname) : null;
+    const old = await kept.match(url.pathname);
     if (old) return old;
     throw e;
   }
