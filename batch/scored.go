@@ -124,10 +124,10 @@ func sameTester(a, b string) bool {
 	return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b))
 }
 
-// CardsOf are the cards of a round; of every round when it is "".
+// CardsOf are the cards of a round.
 func (s *State) CardsOf(round string) (out []judging.Card) {
 	for _, c := range s.Cards {
-		if round == "" || c.Round == round {
+		if c.Round == round {
 			out = append(out, c.Card())
 		}
 	}

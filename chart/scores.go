@@ -31,7 +31,7 @@ func Scores(id string, rows []Score) string {
 	}
 	for i, r := range rows {
 		y := 24 + scoreRow*(float64(i)+0.5)
-		p.Text(inkText, 0, y+4, svg.Start, 13, shortened(r.Name))
+		p.Text(inkText, 0, y+4, svg.Start, 13, r.Name)
 		p.Box(svg.Style{Class: "due-range", Fill: "#dfecea", Stroke: "#14544e", Width: 0.5}, at.at(r.Said.Low), y-6, at.at(r.Said.High)-at.at(r.Said.Low), 12)
 		p.Dot(svg.Style{Class: "due", Fill: "#14544e"}, at.at(r.Said.Mean), y, 4.5)
 	}

@@ -54,6 +54,8 @@ type pastBatch struct {
 	By          string            `toml:"by"`
 	Later       []pastLater       `toml:"later"`
 	Rack        pastRack          `toml:"rack"`
+	Drop        string            `toml:"drop"` // what the drop test found
+	Judged      []pastJudged      `toml:"judged"`
 }
 
 type pastRest struct {
@@ -133,7 +135,9 @@ func (w *writer) batch(f file, p past, b pastBatch, index int) error {
 	if _, err = w.store.AddEvents(w.ctx, b.ID, made, typed); err != nil {
 		return err
 	}
-	_, err = w.store.AddEvents(w.ctx, b.ID, b.rack(index, sh.Replay(made).Cut.At, w.now), w.now)
+	s := sh.Replay(made)
+	later := append(b.rack(index, s.Cut.At, w.now), b.judged(s.Marks["pour"].At, w.now)...)
+	_, err = w.store.AddEvents(w.ctx, b.ID, later, w.now)
 	return err
 }
 

@@ -206,7 +206,7 @@ func TestBenchTwoDevices(t *testing.T) {
 // and says what this connection cannot do.
 func TestBenchOverPlainHTTP(t *testing.T) {
 	t.Parallel()
-	b := serveBench(t, "oatwater-v1", "kitchen.local")
+	b := serveBench(t, "oatwater-v1", kitchen())
 	b.tab = openTab(t, b.home)
 	b.size(400, 800, false)
 	b.open("/bench/" + b.id)

@@ -80,9 +80,9 @@ func tearLog(t *testing.T, profile string) {
 // next tap is kept too, and all come.
 func TestBenchOnePlaceLost(t *testing.T) {
 	t.Parallel()
-	for _, host := range []string{"", "kitchen.local"} {
+	for name, host := range map[string]string{"loopback": "", "plain HTTP": kitchen()} {
 		for _, lost := range []string{"indexeddb", "file_systems", "local_storage"} {
-			t.Run(host+lost, func(t *testing.T) {
+			t.Run(name+", "+lost, func(t *testing.T) {
 				t.Parallel()
 				b := serveBench(t, "oatwater-v1", host)
 				b.tab = openTab(t, b.home)

@@ -3,7 +3,6 @@ package web_test
 import (
 	"fmt"
 	"net/http"
-	"net/http/httptest"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -34,8 +33,7 @@ func TestBenchPaperIsOnePage(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	server := httptest.NewServer(app.Handler())
-	t.Cleanup(server.Close)
+	server := serve(t, app.Handler())
 	b := &benchTab{tab: openTab(t, server.URL), store: s}
 	files, err := filepath.Glob("../recipes/*.toml")
 	if err != nil || len(files) < 10 {
@@ -101,7 +99,7 @@ func TestChaptersAreReadByABrowser(t *testing.T) {
 	bench := c.begin("wax-rind-v3", nil)
 	c.to(bench, "trace")
 	file := c.get(200, strings.Replace(bench, "/bench/", "/batches/", 1)+"/chapters")
-	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	server := serve(t, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.URL.Path == "/marks.vtt" {
 			w.Header().Set("Content-Type", "text/vtt")
 			fmt.Fprint(w, file)
@@ -110,7 +108,6 @@ func TestChaptersAreReadByABrowser(t *testing.T) {
 		w.Header().Set("Content-Type", "text/html")
 		fmt.Fprint(w, `<link rel=icon href=data:,><video><track default kind=chapters src=/marks.vtt></video>`)
 	}))
-	t.Cleanup(server.Close)
 	b := openTab(t, server.URL)
 	b.open("/")
 	js[bool](b, `document.querySelector('video').textTracks[0].mode = 'hidden', true`)

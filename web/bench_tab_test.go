@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"maps"
 	"net/http"
-	"net/http/httptest"
 	"net/url"
 	"strings"
 	"sync/atomic"
@@ -66,13 +65,16 @@ func serveBench(t *testing.T, version, host string, more ...url.Values) *benchTa
 		t.Fatal(err)
 	}
 	handler, cut, deaf := app.Handler(), &atomic.Bool{}, &atomic.Bool{}
-	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	address := "127.0.0.1"
+	if host == "" {
+		address = ownAddress()
+	}
+	server := serveAt(t, address, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if cut.Load() || deaf.Load() && r.Method == http.MethodPost {
 			panic(http.ErrAbortHandler)
 		}
 		handler.ServeHTTP(w, r)
 	}))
-	t.Cleanup(server.Close)
 	b := &benchTab{tab: &tab{t: t, home: server.URL}, store: s, cut: cut, deaf: deaf}
 	b.id = b.start(version, more...)
 	if host != "" {

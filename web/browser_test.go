@@ -3,6 +3,7 @@ package web_test
 import (
 	"context"
 	"fmt"
+	"net"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -11,6 +12,7 @@ import (
 	"regexp"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -40,7 +42,7 @@ var chromium = sync.OnceValues(func() (context.Context, error) {
 	for _, flag := range []string{"no-sandbox", "disable-quic", "disable-background-networking", "disable-component-update", "disable-sync", "hide-scrollbars"} {
 		options = append(options, chromedp.Flag(flag, true))
 	}
-	options = append(options, chromedp.Flag("host-resolver-rules", "MAP kitchen.local 127.0.0.1")) // a name as phones use it: no secure context
+	options = append(options, chromedp.Flag("host-resolver-rules", "MAP *.local 127.0.0.1")) // names as phones use them: no secure context
 	allocator, _ := chromedp.NewExecAllocator(context.Background(), options...)
 	browser, _ := chromedp.NewContext(allocator)
 	return browser, chromedp.Do(browser)
@@ -55,6 +57,36 @@ func browserPath() (path string) {
 	}
 	return path
 }
+
+// hosts counts the hosts that were given out. A browser shares cookies between
+// the ports of one, and so who is at the bench: every test has a host of its own.
+var hosts atomic.Int32
+
+// serve serves at an address of this machine that no other test has.
+func serve(t *testing.T, h http.Handler) *httptest.Server {
+	t.Helper()
+	return serveAt(t, ownAddress(), h)
+}
+
+func ownAddress() string {
+	n := hosts.Add(1)
+	return fmt.Sprintf("127.0.%d.%d", 1+n/250, 1+n%250)
+}
+
+func serveAt(t *testing.T, address string, h http.Handler) *httptest.Server {
+	t.Helper()
+	l, err := net.Listen("tcp", address+":0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	server := &httptest.Server{Listener: l, Config: &http.Server{Handler: h}}
+	server.Start()
+	t.Cleanup(server.Close)
+	return server
+}
+
+// kitchen is a name of 127.0.0.1 in the tests' browser, one for every test.
+func kitchen() string { return fmt.Sprintf("kitchen%d.local", hosts.Add(1)) }
 
 // tab is one tab, and what went wrong in it.
 type tab struct {
@@ -92,7 +124,7 @@ func openApp(t *testing.T, fill string) *tab {
 func openSlow(t *testing.T, app *web.App, delay time.Duration) *tab {
 	t.Helper()
 	handler := app.Handler()
-	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	server := serve(t, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.Method == http.MethodPost {
 			select {
 			case <-time.After(delay):
@@ -101,7 +133,6 @@ func openSlow(t *testing.T, app *web.App, delay time.Duration) *tab {
 		}
 		handler.ServeHTTP(w, r)
 	}))
-	t.Cleanup(server.Close)
 	return openTab(t, server.URL)
 }
 

@@ -2,7 +2,6 @@ package web_test
 
 import (
 	"fmt"
-	"net/http/httptest"
 	"net/url"
 	"strings"
 	"testing"
@@ -16,7 +15,7 @@ import (
 	"barwright/web"
 )
 
-// openDoor serves the demo workshop to the network, as kitchen.local, and
+// openDoor serves the demo workshop to the network, by a name, and
 // opens a tab there. certified is under TLS, as far as pages can tell.
 func openDoor(t *testing.T, foreign, certified bool) (*tab, *web.App) {
 	t.Helper()
@@ -28,8 +27,9 @@ func openDoor(t *testing.T, foreign, certified bool) (*tab, *web.App) {
 	if err := demo.Fill(t.Context(), s, demo.NinthLock, today); err != nil {
 		t.Fatal(err)
 	}
-	at := func() []string { return []string{"kitchen.local:8420", "192.168.1.20:8420"} }
-	d := web.Door{Open: true, Hosts: []string{"kitchen.local"}, Addresses: at, Install: at}
+	name := kitchen()
+	at := func() []string { return []string{name + ":8420", "192.168.1.20:8420"} }
+	d := web.Door{Open: true, Hosts: []string{name}, Addresses: at, Install: at}
 	if certified {
 		a, err := authority.New(today)
 		if err != nil {
@@ -48,15 +48,14 @@ func openDoor(t *testing.T, foreign, certified bool) (*tab, *web.App) {
 	if foreign && certified {
 		handler = app.InstallHandler()
 	}
-	server := httptest.NewServer(handler)
-	t.Cleanup(server.Close)
+	server := serveAt(t, "127.0.0.1", handler)
 	u, err := url.Parse(server.URL)
 	if err != nil {
 		t.Fatal(err)
 	}
 	home := server.URL
 	if foreign {
-		home = "http://kitchen.local:" + u.Port()
+		home = "http://" + name + ":" + u.Port()
 	}
 	return openTab(t, home), app
 }

@@ -5,6 +5,8 @@ import (
 	"html/template"
 	"math"
 	"net/http"
+	"slices"
+	"strconv"
 	"strings"
 
 	"barwright/batch"
@@ -35,13 +37,10 @@ type judgePage struct {
 	Samples              *samplePlan
 	Hold                 string
 	NotForSkin           string
-	Rounds               []roundLine
-	Said                 []saidLine
+	Rounds               []judgedRound // the newest first
 	Fault                *tapFault
 	Of                   string            // the test a fault is of
 	Typed                map[string]string // what was typed into it
-
-	rows []chart.Score
 }
 
 // testPart is one test and what it found.
@@ -59,18 +58,25 @@ type samplePlan struct {
 	Places []string
 }
 
-// roundLine is a round the batch takes part in.
-type roundLine struct {
+// judgedRound is a round the batch takes part in, and what its testers said. The
+// rounds stand apart: the soap was of another age, and the testers are the same.
+type judgedRound struct {
 	ID   string
 	Code int
 	When string
+	Days int // since the pour, 0 when nobody stamped it
+	Said []saidLine
+
+	rows []chart.Score
 }
 
 // saidLine is what the testers say to a question together.
 type saidLine struct{ Question, Least, Most, Words string }
 
 // Picture shows the scores with their intervals.
-func (p judgePage) Picture() template.HTML { return template.HTML(chart.Scores("said", p.rows)) }
+func (r judgedRound) Picture() template.HTML {
+	return template.HTML(chart.Scores("said-"+strconv.Itoa(r.Code), r.rows))
+}
 
 func (a *App) judgeOf(r *http.Request) (*judgePage, error) {
 	m, err := a.openBatch(r.Context(), r.PathValue("id"))
@@ -93,10 +99,14 @@ func (a *App) judgeOf(r *http.Request) (*judgePage, error) {
 		n, places := judging.Samples(of.BarsCut, badShare)
 		p.Samples = &samplePlan{n, of.BarsCut, places}
 	}
-	for _, c := range m.State.Codes {
-		p.Rounds = append(p.Rounds, roundLine{c.Round, c.Code, a.moment(c.At)})
+	for _, c := range slices.Backward(m.State.Codes) {
+		round := judgedRound{ID: c.Round, Code: c.Code, When: a.moment(c.At)}
+		if poured := m.State.Marks["pour"].At; !poured.IsZero() {
+			round.Days = int(c.At.Sub(poured).Hours() / 24)
+		}
+		round.Said, round.rows = saidOf(m.State.CardsOf(c.Round))
+		p.Rounds = append(p.Rounds, round)
 	}
-	p.Said, p.rows = saidOf(m.State.CardsOf(""))
 	return p, nil
 }
 

@@ -9,6 +9,8 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
+
+	"barwright/demo"
 )
 
 // tapsOf is how many taps a batch has.
@@ -189,4 +191,20 @@ func TestScoreCardAndCalendarOnAPhone(t *testing.T) {
 	b.size(1360, 900, false)
 	b.wait(shown)
 	b.clean()
+}
+
+// What testers said of younger soap is not what they say of older: rounds stand
+// apart, the newest first, with the soap's age.
+func TestRoundsStandApart(t *testing.T) {
+	t.Parallel()
+	s := openShop(t, demo.NinthLock)
+	page := s.get(200, "/batches/b06/judge")
+	newest, older := strings.Index(page, "59 days old"), strings.Index(page, "35 days old")
+	if newest < 0 || older < newest || strings.Contains(page, "7 testers") {
+		t.Fatalf("rounds at %d and %d", newest, older)
+	}
+	// Lather 3, 4, 3, 4: mean 3.5, deviation 1/√3, Student's 0.95 quantile of 3 is 2.353 (any table): ± 0.68.
+	if want := "3.5, likely 2.8 to 4.2 (4 testers)"; !strings.Contains(page[newest:older], want) || strings.Contains(page[older:], want) {
+		t.Errorf("not %q", want)
+	}
 }

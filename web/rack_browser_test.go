@@ -3,7 +3,6 @@ package web_test
 import (
 	"fmt"
 	"net/http"
-	"net/http/httptest"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -34,13 +33,12 @@ func openWeighing(t *testing.T, width int64) *benchTab {
 		t.Fatal(err)
 	}
 	handler, cut := app.Handler(), &atomic.Bool{}
-	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	server := serve(t, http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if cut.Load() {
 			panic(http.ErrAbortHandler)
 		}
 		handler.ServeHTTP(w, r)
 	}))
-	t.Cleanup(server.Close)
 	b := &benchTab{tab: openTab(t, server.URL), store: s, cut: cut, id: "b14"}
 	b.size(width, 900, false)
 	b.open("/rack/weigh?all=1")

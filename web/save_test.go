@@ -4,7 +4,6 @@ import (
 	"database/sql"
 	"fmt"
 	"net/http"
-	"net/http/httptest"
 	"net/url"
 	"path/filepath"
 	"strings"
@@ -185,8 +184,7 @@ func TestSavingKeepsThePage(t *testing.T) {
 	t.Parallel()
 	s := openShop(t, demo.NinthLock)
 	app := &cut{Handler: s.app}
-	server := httptest.NewServer(app)
-	t.Cleanup(server.Close)
+	server := serve(t, app)
 	for _, one := range []struct{ path, field, typed, button, saved string }{
 		{"/recipes/plain-tow", "r.superfat", "6.5 %", "Save as version", `location.search === '?saved=1' && document.body.textContent.includes('Saved as version')`},
 		{"/stock/tlw_7", "f.on_hand", "1234 g", "Save", `location.pathname === '/stock' && location.hash === '#lot-tlw_7' && document.getElementById('lot-tlw_7').textContent.includes('234')`},
