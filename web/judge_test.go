@@ -203,8 +203,9 @@ func TestRoundsStandApart(t *testing.T) {
 	if newest < 0 || older < newest || strings.Contains(page, "7 testers") {
 		t.Fatalf("rounds at %d and %d", newest, older)
 	}
-	// Lather 3, 4, 3, 4: mean 3.5, deviation 1/√3, Student's 0.95 quantile of 3 is 2.353 (any table): ± 0.68.
-	if want := "3.5, likely 2.8 to 4.2 (4 testers)"; !strings.Contains(page[newest:older], want) || strings.Contains(page[older:], want) {
+	// Lather 3, 4, 3, 4: mean 3.5; deviation √(1/3 + 1/12), the second for whole scores; Student's t
+	// of 3, 95 %: 2.353 (any table of it). 2.353 · 0.645/√4 = 0.76.
+	if want := "3.5, likely 2.7 to 4.3 (4 testers)"; !strings.Contains(page[newest:older], want) || strings.Contains(page[older:], want) {
 		t.Errorf("not %q", want)
 	}
 }
