@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"net/http"
-	"time"
 
 	"barwright/chart"
 	"barwright/curve"
@@ -77,7 +76,7 @@ func (p *recordPage) CurveSays() string {
 	if top.C == 0 {
 		return "No core temperature was read after the pour."
 	}
-	return "Hottest core read: " + number(top.C, 1) + "\u202f°C, " + clockMinutes(time.Duration(top.TimeS)*time.Second) + " after the pour."
+	return "Hottest core read: " + number(top.C, 1) + "\u202f°C, " + afterPour(top.TimeS) + "."
 }
 
 // BenchSays is what was read at the bench, "" for nothing.
@@ -86,12 +85,39 @@ func (p *recordPage) BenchSays() string {
 	if n == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%d read at the bench, the last %s after the pour", n, clockMinutes(time.Duration(p.Heat.Bench[n-1].TimeS)*time.Second))
+	return fmt.Sprintf("%d read at the bench, the last %s", n, afterPour(p.Heat.Bench[n-1].TimeS))
 }
 
-// batchCurve draws the curve that was logged over the one that could be forecast
-// on its day for the batch as it was poured: by the curves of the batches
-// before, and not by its own.
+func afterPour(timeS float64) string {
+	switch {
+	case timeS < 60:
+		return "at the pour"
+	case timeS < 2*3600:
+		return number(timeS/60, 0) + "\u202fmin after the pour"
+	}
+	return hoursWords(timeS/3600) + " after the pour"
+}
+
+// curveOf is the curve that was logged over the one that could be forecast on its
+// day for the batch as it was poured: by the curves of the batches before, and
+// not by its own.
+func (a *App) curveOf(r *http.Request, m making, core batchHeat) (*heatView, error) {
+	maker, err := a.makerBefore(r.Context(), a.pouredOn(m))
+	if err != nil {
+		return nil, err
+	}
+	h, err := a.forecastBy(r, m.State.Sheet.Plan, maker, plan.ForecastOptions{Poured: core.As})
+	if err != nil {
+		return nil, err
+	}
+	if !h.Known() {
+		return nil, recipe.Fault{Text: "The batch's plan says too little for a forecast.", Advice: "The recipe's heat page says what it would have to say."}
+	}
+	h.Name, h.Measured = m.Code, core.Core
+	return h, nil
+}
+
+// batchCurve is the curve as a picture of its own.
 func (a *App) batchCurve(w http.ResponseWriter, r *http.Request) error {
 	m, err := a.openBatch(r.Context(), r.PathValue("id"))
 	if err != nil {
@@ -101,18 +127,10 @@ func (a *App) batchCurve(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	maker, err := a.makerBefore(r.Context(), a.pouredOn(m))
+	h, err := a.curveOf(r, m, core)
 	if err != nil {
 		return err
 	}
-	h, err := a.forecastBy(r, m.State.Sheet.Plan, maker, plan.ForecastOptions{Poured: core.As})
-	if err != nil {
-		return err
-	}
-	if !h.Known() {
-		return recipe.Fault{Text: "The batch's plan says too little for a forecast.", Advice: "The recipe's heat page says what it would have to say."}
-	}
-	h.Name, h.Measured = m.Code, core.Core
 	w.Header().Set("Content-Type", "image/svg+xml")
 	_, err = w.Write([]byte(chart.Course(h.drawn())))
 	return err

@@ -45,8 +45,11 @@ func TestBatchCurve(t *testing.T) {
 		c.post(303, bench, form)
 		c.now = c.now.Add(20 * 60 * 1e9)
 	}
-	if page := c.get(200, "/batches/"+id); !strings.Contains(page, `src="/batches/`+id+`/curve"`) || !strings.Contains(page, "Hottest core read: 61.5\u202f°C") {
+	if page := c.get(200, "/batches/"+id); !strings.Contains(page, `href="/batches/`+id+`/curve"`) || !strings.Contains(page, "Hottest core read: 61.5\u202f°C") {
 		t.Error("the record shows no curve")
+	}
+	if page := c.get(200, "/batches/"+id+"?part=curve"); strings.Count(page, `class="measured"`) != 2 || strings.Contains(page, "data-later") {
+		t.Error("the record does not draw it, for a laptop and for a phone")
 	}
 	svg := c.ask(200, httptest.NewRequest("GET", "/batches/"+id+"/curve", nil))
 	if svg.Header().Get("Content-Type") != "image/svg+xml" || !strings.Contains(svg.Body.String(), `class="measured"`) {

@@ -27,6 +27,7 @@ type recordPage struct {
 	Fixable  []recordLine // taps that a correction can put right
 	When     string
 	Heat     batchHeat
+	Curve    *heatView // in the part that is asked for: it takes a while
 	Typed    curveForm
 	Others   []named // to compare it with
 }
@@ -81,6 +82,11 @@ func (a *App) showRecord(w http.ResponseWriter, r *http.Request, status int, m m
 	}
 	if p.Heat, err = a.heatOf(r.Context(), m); err != nil {
 		return err
+	}
+	if r.FormValue("part") == "curve" && p.HasCurve() {
+		if p.Curve, err = a.curveOf(r, m, p.Heat); err != nil {
+			return err
+		}
 	}
 	return a.show(w, r, status, "batch", "batches", "Batch "+m.Code, &p)
 }
