@@ -33,7 +33,7 @@ test: export RAPID_SEED := 20261125
 test: export RAPID_NOFAILFILE := 1
 test: deps check
 	@rm -rf artefacts && mkdir artefacts
-	go test -shuffle=on -timeout 10m -artifacts -outputdir artefacts ./...
+	go test -shuffle=on -timeout 14m -artifacts -outputdir artefacts ./...
 	@go test -v ./internal/pgtest | sed -n 's/.*no PostgreSQL: /the PostgreSQL half of the storage tests did not run: /p' >&2
 
 check:
