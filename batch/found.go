@@ -130,7 +130,7 @@ func (s *State) findChecks() {
 func (s *State) findSecond() {
 	for i := range s.Steps {
 		st := &s.Steps[i]
-		if st.Type != Weigh || st.G == nil || s.isRead(st) {
+		if st.Type != Weigh || st.G == nil || s.ReadAlike(st) {
 			continue
 		}
 		if st.SecondG == nil {

@@ -150,7 +150,7 @@ func (s *State) settleWeighings() {
 		case st.Type == Weigh && st.G != nil:
 			st.Off = s.off(st)
 			st.Kept = st.Kept || s.Sheet.Start.Recorded // it is what stood on paper
-			st.Done = (st.Off == "" || st.Kept) && (st.Slip == "" || st.Kept) && s.isRead(st)
+			st.Done = (st.Off == "" || st.Kept) && (st.Slip == "" || st.Kept) && s.ReadAlike(st)
 		case st.Type == Weigh:
 			st.Done, st.Off = false, ""
 		}
@@ -191,9 +191,9 @@ func (s *State) hasMoreLye() bool {
 	})
 }
 
-// isRead reports whether a second person read the scale as well, where that is
+// ReadAlike reports whether a second person read the scale as well, where that is
 // wanted.
-func (s *State) isRead(st *StepState) bool {
+func (s *State) ReadAlike(st *StepState) bool {
 	if !s.Sheet.Start.SecondReader || s.Sheet.Start.Recorded || st.Weigh.List != "alkali" {
 		return true
 	}

@@ -3,7 +3,6 @@ package batch
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"barwright/judging"
@@ -115,13 +114,9 @@ func (s *State) scored(a Scored, e told) string {
 	if why := s.Judging(e.when).NotForSkin(); why != "" {
 		return "it is not for testers' skin: " + why
 	}
-	same := func(c CardState) bool { return c.Round == a.Round && sameTester(c.Tester, a.Tester) }
+	same := func(c CardState) bool { return c.Round == a.Round && samePerson(c.Tester, a.Tester) }
 	s.Cards = append(slices.DeleteFunc(slices.Clone(s.Cards), same), CardState{a, e.when})
 	return ""
-}
-
-func sameTester(a, b string) bool {
-	return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b))
 }
 
 // CardsOf are the cards of a round.

@@ -122,7 +122,8 @@ func (s *State) SecondReading(step, by string) string {
 }
 
 func samePerson(a, b string) bool {
-	return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b))
+	plain := func(name string) string { return strings.Join(strings.Fields(name), " ") }
+	return strings.EqualFold(plain(a), plain(b))
 }
 
 // readBack is a second person's reading.

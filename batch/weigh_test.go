@@ -392,7 +392,7 @@ func TestSecondReader(t *testing.T) {
 	q.do(time.Minute, batch.ReadBack{Step: "weigh.alkali.0", G: target})
 	refused("lead maker stamped the first")
 	q.events = nil
-	p.by = " Lead Maker"
+	p.by = " Lead  Maker"
 	p.do(2*time.Minute, batch.ReadBack{Step: "weigh.alkali.0", G: target})
 	refused("lead maker stamped the first")
 	q.now, q.by = p.now, "helper 2"

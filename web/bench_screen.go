@@ -138,6 +138,9 @@ func (p *benchPage) actScreen(st *batch.StepState) *screen {
 		x.Count, x.Say, x.Also = p.restCount(st), p.restWords(), &also{"rest", "Other rest"}
 		if x.Count != nil {
 			x.Early = "End the rest early"
+			if !x.Count.Over {
+				x.Instead = &also{"temperature", "Read its core"}
+			}
 		}
 	}
 	return x

@@ -60,6 +60,9 @@ func TestBenchSecondPhone(t *testing.T) {
 	js[bool](b.tab, `document.querySelector('.screen:not([hidden]) button.done').click() || true`)
 	why := `document.querySelector('.screen:not([hidden]) [data-told]').textContent.includes('stamped the first reading')`
 	b.wait(why)
+	if js[bool](b.tab, `(() => { const at = (e) => document.querySelector('.screen:not([hidden]) ' + e).getBoundingClientRect(); return at('[data-told]').bottom > at('.job').bottom + 1; })()`) {
+		t.Error("the reason is out of sight")
+	}
 	b.asked()
 	if !js[bool](b.tab, why) {
 		t.Error("the next look at the workshop takes the reason away")

@@ -74,6 +74,9 @@ func (p *benchPage) weighScreens(st *batch.StepState) []*screen {
 		x.from(p.query, l)
 	}
 	x.Done = st.Done
+	if st.SecondG != nil && !p.State.ReadAlike(st) {
+		x.Warn = append(x.Warn, fmt.Sprintf("One read %s, the other %s: weigh it again, and read it again", t.Scale.Show(*st.G), t.Scale.Show(*st.SecondG)))
+	}
 	out := []*screen{x}
 	if p.Start.SecondReader && t.List == "alkali" && st.G != nil && st.SecondG == nil {
 		x.Done = true

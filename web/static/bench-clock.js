@@ -57,13 +57,16 @@ export function tick(shown, state) {
     else if (el.dataset.to < at) urgency = 'done';
   }
   const early = shown.querySelector('button[data-early]'), until = shown.querySelector('[data-count][data-to]');
-  const says = early && (until?.dataset.to > at ? early.dataset.early : early.dataset.due);
+  const due = early && !(until?.dataset.to > at), instead = early && shown.querySelector('.instead');
+  if (instead) instead.hidden = due;
+  if (early) early.form.toggleAttribute('data-less', !!instead && !due);
+  const says = early && (due ? early.dataset.due : early.dataset.early);
   if (early && early.textContent !== says) early.textContent = says;
-  const due = JSON.parse(root().dataset.timing).findLast((t) => t.from_ms <= at);
-  if (due && shown.querySelector('[data-count][data-low]')) {
+  const timing = JSON.parse(root().dataset.timing).findLast((t) => t.from_ms <= at);
+  if (timing && shown.querySelector('[data-count][data-low]')) {
     const say = shown.querySelector('[data-say]');
-    if (say && say.textContent !== due.say) say.textContent = due.say;
-    urgency = due.urgency;
+    if (say && say.textContent !== timing.say) say.textContent = timing.say;
+    urgency = timing.urgency;
   } else if (root().dataset.urgency && !urgency) urgency = root().dataset.urgency;
   const since = state.rinse ? state.rinse + ahead : Number(root().dataset.rinse ?? 0);
   for (const el of shown.querySelectorAll('[data-rinse-timer]')) el.textContent = words(since ? at - since : 0);

@@ -37,7 +37,9 @@ function tell() {
 // answer says why a tap was not taken, as long as its screen is there.
 function answer(text) {
   answered = {at: shown?.dataset.screen, text};
-  if (shown) tell();
+  if (!shown) return;
+  tell();
+  shown.querySelector('[data-told]')?.scrollIntoView({block: 'nearest'});
 }
 
 function beat() {
@@ -103,7 +105,7 @@ async function stamp(form) {
 
 // readsTwice tells why this is no second reading, '' when it is one.
 function readsTwice(firstBy) {
-  const plain = (name) => name.trim().toLowerCase(), reader = firstBy.split('\n').find((name) => plain(name) === plain(root.dataset.by));
+  const plain = (name) => name.trim().replace(/\s+/g, ' ').toLowerCase(), reader = firstBy.split('\n').find((name) => plain(name) === plain(root.dataset.by));
   return reader === undefined ? '' : `${reader} stamped the first reading: another person reads, under a name of her own. More says who is at it.`;
 }
 
