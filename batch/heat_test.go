@@ -44,6 +44,33 @@ func TestPouredRests(t *testing.T) {
 			p.do(40*time.Minute, batch.Rested{Place: "freezer"})
 			p.do(50*time.Minute, batch.Stamped{Step: "rest.0"})
 		}, "fridge 4 °C, then freezer -18 °C, then room 20 °C", []float64{40, 50}},
+		"said first, moved then": {func(p *phone) {
+			p.do(30*time.Minute, batch.Rested{Place: "room", Cover: "towel"})
+			p.do(time.Minute, batch.Stamped{Step: "rest.0"})
+		}, "fridge 4 °C, then room 20 °C, towel", []float64{30}},
+		"moved out, and back in at once": {func(p *phone) {
+			p.do(5*time.Minute, batch.Stamped{Step: "rest.0"})
+			p.do(3*time.Minute, batch.Rested{Place: "fridge"})
+		}, "fridge 4 °C, then room 20 °C, then fridge 4 °C", []float64{5, 3}},
+		"a room that was read": {func(p *phone) {
+			p.do(time.Minute, batch.Reading{Of: "room", C: 12})
+			p.do(time.Minute, batch.Rested{Place: "room", Cover: "lid and blanket"})
+		}, "room 12 °C, blanket", nil},
+		"uncovered, a fan on it": {func(p *phone) {
+			p.do(time.Minute, batch.Rested{Place: "room", Cover: "lid and blanket"})
+			p.do(59*time.Minute, batch.Stamped{Step: "uncovered"})
+			p.do(30*time.Minute, batch.Stamped{Step: "fan"})
+		}, "room 20 °C, blanket, then room 20 °C, then room 20 °C, fan", []float64{60, 30}},
+		"too warm, uncovered": {func(p *phone) {
+			p.do(time.Minute, batch.Rested{Place: "room", Cover: "towel"})
+			e := p.do(29*time.Minute, batch.Triaged{Trouble: "heating", First: "rises", Second: "covered"})
+			p.do(time.Minute, batch.Handled{Of: e.ID})
+		}, "room 20 °C, towel, then room 20 °C, fan", []float64{31}},
+		"said again": {func(p *phone) { p.do(40*time.Minute, batch.Rested{Place: "fridge"}) }, "fridge 4 °C", nil},
+		"a box, another oven": {func(p *phone) {
+			p.do(time.Minute, batch.Rested{Place: "oven", Cover: "box"})
+			p.do(time.Hour, batch.Rested{Place: "oven", Cover: "film"})
+		}, "oven 60 °C, corrugated card, then oven 60 °C, film", []float64{61}},
 		"a cold room, and a fan on it": {func(p *phone) {
 			p.do(time.Minute, batch.Rested{Place: "room", C: &c})
 			p.do(30*time.Minute, batch.Rested{Place: "room", C: &c, Fan: true})
@@ -66,6 +93,18 @@ func TestPouredRests(t *testing.T) {
 				t.Errorf("%s: %s after %.1f min, not %.1f", name, words, m, x.minutes[i])
 			}
 		}
+	}
+}
+
+// Nobody stamps the end of a rest on paper.
+func TestPouredOnPaper(t *testing.T) {
+	t.Parallel()
+	start := cooled(t)
+	start.Recorded = true
+	p := newPhone("a")
+	p.upTo(t, start, "", nil)
+	if words, minutes := restWords(with(t, start, p)); words != "fridge 4 °C, then room 20 °C" || len(minutes) != 1 || minutes[0] != 720 {
+		t.Errorf("%s %v", words, minutes)
 	}
 }
 

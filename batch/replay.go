@@ -294,7 +294,7 @@ func (s *State) correctG(a Corrected, by string) (was, wants string) {
 			// Nobody can look again: of the two figures the worse one decides.
 			st.JudgeG = worse(st, *a.G)
 		}
-		st.G, st.Readers = a.G, append(st.Readers, by)
+		st.G, st.Reader = a.G, by
 		if samePerson(st.SecondBy, by) && !s.isMixed(st.ID) {
 			st.SecondG, st.SecondBy = nil, ""
 		}

@@ -69,10 +69,10 @@ type StepState struct {
 	JudgeG   *float64 // what a hold goes by: of two figures after combining, the worse
 	ThenG    float64  // target when it was weighed
 	From     []Taken
-	Off      string   // "over" or "under" what is fine
-	Kept     bool     // taken as it is
-	Slip     string   // what it looks like instead, "" when it looks right
-	Readers  []string // who stands behind G: who stamped it, and who put it right
+	Off      string // "over" or "under" what is fine
+	Kept     bool   // taken as it is
+	Slip     string // what it looks like instead, "" when it looks right
+	Reader   string // who stands behind G: who stamped it, or put it right
 	SecondG  *float64
 	SecondBy string
 

@@ -77,10 +77,10 @@ var Troubles = []Trouble{
 	{ID: "heating", Says: "The mould gets hot or swells", First: Question{"Is there a crack, or does it rise?", []Answer{{ID: "rises", Says: "Yes"}, {ID: "flat", Says: "No, only hot"}}},
 		Second: map[string]Question{
 			"rises": {"Is it covered?", []Answer{
-				leaf("covered", "Yes", "overheating", "Uncover it, tray under it, onto a cold surface, fan on it. No water", "Uncovered and cooling"),
+				leaf("covered", "Yes", "overheating", "Uncover it, tray under it, onto a cold surface, fan on it. No water", uncoveredAndCooling),
 				leaf("open", "No", "overheating", "Tray under it, onto a cold surface, fan on it. No water. Keep back until the crack has closed", "Cooling")}},
 			"flat": {"Is the core over 85 °C, or rising more than half a degree a minute?", []Answer{
-				leaf("fast", "Yes", "overheating", "Uncover it, fan on it, tray under it", "Uncovered and cooling"),
+				leaf("fast", "Yes", "overheating", "Uncover it, fan on it, tray under it", uncoveredAndCooling),
 				leaf("slow", "No", "gel", "Leave it as it is; read the core again in 10 minutes", "Read again")}},
 		}},
 	{ID: "separation", Says: "Oil stands on it, or it weeps", First: Question{"Is it still in the pot?", []Answer{{ID: "pot", Says: "Yes"}, {ID: "mould", Says: "No, in the mould"}}},
@@ -127,3 +127,7 @@ func meant(word string) string {
 	}
 	return fmt.Sprintf("; did you mean %q?", word)
 }
+
+// uncoveredAndCooling is stamped when a batch that got too warm was uncovered and
+// has a fan on it.
+const uncoveredAndCooling = "Uncovered and cooling"

@@ -26,7 +26,7 @@ func (s *State) weigh(a Weighed, e told) string {
 		return "lye and fats are together: correct the figure, or weigh more fat"
 	}
 	st.G, st.JudgeG, st.ThenG, st.SecondG, st.SecondBy, st.Kept = &g, nil, st.Weigh.G, nil, "", false
-	st.At, st.By, st.Event, st.Readers = e.when, e.By, e.ID, []string{e.By}
+	st.At, st.By, st.Event, st.Reader = e.when, e.By, e.ID, e.By
 	st.Slip = slip(g, st.Weigh)
 	st.From = taken(st, a, g, e.when)
 	s.recheck(st.Vessel, st.ID)
@@ -107,16 +107,14 @@ func slip(g float64, t *Target) string {
 }
 
 // SecondReading tells why somebody cannot give the second reading of a step, ""
-// when she can: whoever stamped the first or put it right does not.
+// when she can: whoever gave the first, or put it right, does not.
 func (s *State) SecondReading(step, by string) string {
 	st := s.Step(step)
-	if st == nil || st.Type != Weigh || st.G == nil {
+	switch {
+	case st == nil || st.Type != Weigh || st.G == nil:
 		return "nothing was weighed there yet"
-	}
-	for _, reader := range st.Readers {
-		if samePerson(reader, by) {
-			return fmt.Sprintf("%s stamped the first reading: another person reads, under a name of her own", reader)
-		}
+	case samePerson(st.Reader, by):
+		return fmt.Sprintf("%s gave the first reading: another person reads, under her own name", st.Reader)
 	}
 	return ""
 }

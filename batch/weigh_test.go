@@ -390,11 +390,11 @@ func TestSecondReader(t *testing.T) {
 	}
 	q.now = p.now
 	q.do(time.Minute, batch.ReadBack{Step: "weigh.alkali.0", G: target})
-	refused("lead maker stamped the first")
+	refused("lead maker gave the first")
 	q.events = nil
 	p.by = " Lead  Maker"
 	p.do(2*time.Minute, batch.ReadBack{Step: "weigh.alkali.0", G: target})
-	refused("lead maker stamped the first")
+	refused("lead maker gave the first")
 	q.now, q.by = p.now, "helper 2"
 	q.do(time.Minute, batch.ReadBack{Step: "weigh.alkali.0", G: target + 24})
 	if st := with(t, start, p, q); done() || !slices.Contains(ids(st.Findings), "readings_differ") {
@@ -429,10 +429,10 @@ func TestSecondReaderCorrects(t *testing.T) {
 	if st := with(t, start, p); st.Step("weigh.alkali.0").Done || len(st.Uncounted) != 1 {
 		t.Errorf("who put the first reading right gives the second: %v", st.Uncounted)
 	}
-	p.by = "helper 3"
+	p.by = "lead maker"
 	p.do(time.Minute, batch.ReadBack{Step: "weigh.alkali.0", G: target})
 	if !with(t, start, p).Step("weigh.alkali.0").Done {
-		t.Error("a third person cannot read")
+		t.Error("who misread first cannot look for herself: a workshop of two is stuck")
 	}
 	less := target - 0.1
 	p.do(time.Minute, batch.Corrected{Of: first, G: &less, Why: "misread"})

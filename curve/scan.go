@@ -101,7 +101,7 @@ func commas(line string) []string {
 	return []string{before, after}
 }
 
-var spacedForm = regexp.MustCompile(`^(\S+(?: ?(?:s|sec|min|h|hours?|minutes?|seconds?|[aApP][mM]))?|\d{4}-\d\d-\d\d[ T]\S+)\s+(-?[0-9.,]+ ?(?:°? ?[CFcf])?)$`)
+var spacedForm = regexp.MustCompile(`^(\d+ ?(?:h|hours?) ?\d{1,2}(?: ?(?:m|min|minutes?))?|\S+(?: ?(?:s|sec|min|h|hours?|minutes?|seconds?|[aApP][mM]))?|\d{4}-\d\d-\d\d[ T]\S+)\s+(-?[0-9.,]+ ?(?:°? ?[CFcf])?)$`)
 
 func spaced(line string) []string {
 	if m := spacedForm.FindStringSubmatch(line); m != nil {

@@ -12,6 +12,7 @@ var (
 	dateForm  = regexp.MustCompile(`^\d{1,4}[-./]\d{1,2}[-./]\d{1,4}$`)
 	clockForm = regexp.MustCompile(`^(\d{1,3}):(\d{2})(?::(\d{2})(?:[.,]\d+)?)?\s*([aApP][mM])?$`)
 	stampForm = regexp.MustCompile(`^(\d{1,4})[-./](\d{1,2})[-./](\d{1,4})[T ,]+(\d{1,2}:\d{2}(?::\d{2}(?:[.,]\d+)?)?\s*(?:[aApP][mM])?)(?:Z|[+-]\d\d:?\d\d)?$`)
+	hoursForm = regexp.MustCompile(`^([0-9]+)\s*(?:h|hours?)\s*([0-9]{1,2})\s*(?:m|min|minutes?)?$`)
 	spanForm  = regexp.MustCompile(`^(-?[0-9]+(?:[.,][0-9]+)?)\s*(s|sec|seconds?|m|min|minutes?|h|hours?)$`)
 )
 
@@ -28,6 +29,13 @@ func (t *table) readTime(r *row, text string) bool {
 		r.time = t.clock.runs(s, strings.ContainsAny(text, "mM"))
 		r.monthFirst = r.time
 		return true
+	}
+	if m := hoursForm.FindStringSubmatch(strings.ToLower(text)); m != nil {
+		h, _ := strconv.Atoi(m[1])
+		min, _ := strconv.Atoi(m[2])
+		r.time = float64(3600*h + 60*min)
+		r.monthFirst = r.time
+		return min < 60
 	}
 	if m := spanForm.FindStringSubmatch(strings.ToLower(text)); m != nil {
 		v, err := strconv.ParseFloat(strings.ReplaceAll(m[1], ",", "."), 64)

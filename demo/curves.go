@@ -39,7 +39,7 @@ func (w *writer) curves(of []curved) {
 			w.err = fmt.Errorf("curve of %s: %w", c.Version, err)
 			return
 		}
-		l.ID = fmt.Sprintf("curve-%d", i+1)
+		l.ID = "batch-" + c.Batch
 		l.Version, l.Batch, l.Note = c.Version, c.Batch, c.Note
 		l.Poured = quantity.DateOf(w.now.AddDate(0, 0, -c.DaysAgo))
 		w.thing("curve", l.ID, l, 0, c.DaysAgo, "lead maker")

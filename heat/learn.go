@@ -51,7 +51,7 @@ const (
 func (l Log) Check() error {
 	bins := joined(l.Curve)
 	if len(bins) < leastBins || bins[len(bins)-1].TimeS-bins[0].TimeS < leastHours*3600 {
-		return fmt.Errorf("%w: it takes readings over %g h at least", ErrCurve, leastHours)
+		return fmt.Errorf("%w: it takes %d readings at least, %g min apart and over %g h; these are %d", ErrCurve, leastBins, binS/60, leastHours, len(bins))
 	}
 	return nil
 }

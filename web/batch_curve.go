@@ -3,7 +3,10 @@ package web
 import (
 	"context"
 	"fmt"
+	"math"
 	"net/http"
+	"strings"
+	"time"
 
 	"barwright/chart"
 	"barwright/curve"
@@ -62,7 +65,13 @@ func (p *recordPage) PouredWords() string {
 	if err != nil {
 		return ""
 	}
-	return fmt.Sprintf("%s\u202f°C; %s", number(c.Batter.TC, 1), heat.RestWords(c.Rests))
+	words := make([]string, len(c.Rests))
+	for i, rest := range c.Rests {
+		if words[i] = heat.RestWords(c.Rests[i : i+1]); i+1 < len(c.Rests) {
+			words[i] += " for " + hoursWords(rest.ForS/3600)
+		}
+	}
+	return fmt.Sprintf("%s\u202f°C; %s", number(c.Batter.TC, 1), strings.Join(words, ", then "))
 }
 
 // CurveSays is what stands under the picture: the hottest reading.
@@ -178,6 +187,40 @@ func (a *App) readBatchCurve(r *http.Request, m making, h batchHeat, typed curve
 	case m.Start.Version == "":
 		return curve.Log{}, recipe.Fault{Text: "This batch is of no saved version, so its curve teaches nothing.", Advice: "Save the recipe, and start the next batch from it."}
 	}
-	of := curve.Log{Version: m.Start.Version, Batch: m.ID, Poured: a.pouredOn(m)}
-	return readCurve(r, of, typed, h.Bench)
+	of := curve.Log{ID: "batch-" + m.ID, Version: m.Start.Version, Batch: m.ID, Poured: a.pouredOn(m)}
+	log, err := readCurve(r, of, typed, h.Bench)
+	if err != nil {
+		return log, err
+	}
+	return log, a.isOf(m, h.As, log)
+}
+
+// A curve is another batch's when all it has of the first minutes is so far from
+// the batter as poured: a probe takes a while, and none of it is an hour ahead.
+const (
+	firstS     = 20 * 60.0
+	unlikePour = 15.0 // [K]
+	clocksOff  = 10 * time.Minute
+)
+
+// isOf refuses a curve that cannot be this batch's.
+func (a *App) isOf(m making, as plan.Poured, log curve.Log) error {
+	readings, err := readingsOf(log)
+	if err != nil {
+		return err
+	}
+	poured := m.State.Marks["pour"].At
+	if last := readings[len(readings)-1].TimeS; poured.Add(time.Duration(last * float64(time.Second))).After(a.now().Add(clocksOff)) {
+		return recipe.Fault{Text: "The last reading is " + afterPour(last) + ", and that is still to come.", Advice: "Times count from the pour of this batch, or from the first reading and its minutes after the pour."}
+	}
+	near := math.Inf(1)
+	for _, r := range readings {
+		if as.TC != nil && r.TimeS <= firstS {
+			near = min(near, math.Abs(r.C-*as.TC))
+		}
+	}
+	if near > unlikePour && !math.IsInf(near, 1) {
+		return recipe.Fault{Text: fmt.Sprintf("It begins at %s\u202f°C, and the batch was poured at %s.", number(readings[0].C, 0), number(*as.TC, 0)), Advice: "If the thermometer went in later, say how many minutes after the pour; if a temperature of the making is wrong, put it right below."}
+	}
+	return nil
 }

@@ -27,10 +27,16 @@ func TestBenchAsksAgainWhenAQuestionHangs(t *testing.T) {
 func TestBenchGoesOnWithoutCopies(t *testing.T) {
 	t.Parallel()
 	b := openBench(t, "plain-tow-v2")
+	b.wait(`'stocked' in document.body.dataset`)
 	js[bool](b.tab, `(() => { caches.open = () => new Promise(() => {}); return true; })()`)
 	b.tap()
 	b.arrived()
 	next := b.screen()
+	b.cut.Store(true)
+	b.open("/bench/" + b.id) // as it was stocked, and what the workshop has stands over it
+	b.wait(shownScreen + ` === '` + next + `'`)
+	b.cut.Store(false)
+	js[bool](b.tab, `(() => { caches.open = () => new Promise(() => {}); return true; })()`)
 	known := js[string](b.tab, `document.getElementById('bench').dataset.known`)
 	at := time.Now().UTC().Format(time.RFC3339Nano)
 	res, err := http.Post(b.home+"/batches/"+b.id+"/events", "application/x-ndjson", strings.NewReader(`{"id":"other-1","device":"other","seq":1,"at":"`+at+`","by":"helper 2","kind":"noted","data":{"text":"from another phone"}}`))

@@ -31,7 +31,7 @@ func TestBenchSecondReader(t *testing.T) {
 	}
 	before := len(c.events(bench))
 	again := formAt(t, body, "read_back")
-	if w := c.post(422, bench, again); !strings.Contains(w.Body.String(), "stamped the first reading") {
+	if w := c.post(422, bench, again); !strings.Contains(w.Body.String(), "gave the first reading") {
 		t.Errorf("under the first one's name: %s", w.Body)
 	}
 	if n := len(c.events(bench)); n != before {
@@ -44,7 +44,7 @@ func TestBenchSecondReader(t *testing.T) {
 	}
 }
 
-// Under the name that stamped the first reading the tap is refused at once, and
+// Under the name that gave the first reading the tap is refused at once, and
 // with the reason; a reading of another phone under another name goes on.
 func TestBenchSecondPhone(t *testing.T) {
 	t.Parallel()
@@ -58,7 +58,7 @@ func TestBenchSecondPhone(t *testing.T) {
 	b.view("second reading")
 	time.Sleep(850 * time.Millisecond) // sooner it is the same knuckle
 	js[bool](b.tab, `document.querySelector('.screen:not([hidden]) button.done').click() || true`)
-	why := `document.querySelector('.screen:not([hidden]) [data-told]').textContent.includes('stamped the first reading')`
+	why := `document.querySelector('.screen:not([hidden]) [data-told]').textContent.includes('gave the first reading')`
 	b.wait(why)
 	if js[bool](b.tab, `(() => { const at = (e) => document.querySelector('.screen:not([hidden]) ' + e).getBoundingClientRect(); return at('[data-told]').bottom > at('.job').bottom + 1; })()`) {
 		t.Error("the reason is out of sight")

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"strings"
 
 	"barwright/batch"
 )
@@ -82,7 +81,7 @@ func (p *benchPage) weighScreens(st *batch.StepState) []*screen {
 		x.Done = true
 		by, shown := scaled(t.Scale, t.G) // what it should be, not what the first one read
 		out = append(out, &screen{ID: "second." + st.ID, Kind: "read_back", Title: "Somebody else reads the scale: " + lowerFirst(t.Name), Number: shown, Unit: by.Unit, Button: "It reads so", Say: "Under another name (More), here or on another phone. Look at the scale: does it show this? Until both agree nothing is mixed, and a lid is on it.",
-			Fields: []field{{"s.step", st.ID}}, Step1: by, FirstBy: strings.Join(st.Readers, "\n")})
+			Fields: []field{{"s.step", st.ID}}, Step1: by, FirstBy: st.Reader})
 	}
 	return out
 }

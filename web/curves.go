@@ -32,7 +32,7 @@ func (a *App) logCurve(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p.Typed = curveForm{Text: r.PostFormValue("text"), Poured: r.PostFormValue("poured"), Late: r.PostFormValue("late"), Note: cutTo(r.PostFormValue("note"), 300)}
-	of := curve.Log{Version: p.Version.ID, Note: p.Typed.Note}
+	of := curve.Log{ID: newID(), Version: p.Version.ID, Note: p.Typed.Note}
 	of.Poured, err = quantity.ParseDate(cmp.Or(p.Typed.Poured, quantity.DateOf(a.now()).String()))
 	var log curve.Log
 	if err == nil {
@@ -56,7 +56,12 @@ func (a *App) saveCurve(r *http.Request, log curve.Log) error {
 	if err != nil {
 		return err
 	}
-	_, err = a.store.SaveThing(r.Context(), store.Thing{Kind: kindCurve, ID: log.ID, Body: string(body), MadeAt: a.now()})
+	t, err := a.store.Thing(r.Context(), kindCurve, log.ID) // one that was put away
+	if err != nil && !errors.Is(err, store.ErrMissing) {
+		return err
+	}
+	t.Kind, t.ID, t.Body, t.MadeAt, t.MadeBy, t.Gone = kindCurve, log.ID, string(body), a.now(), "", false
+	_, err = a.store.SaveThing(r.Context(), t)
 	return err
 }
 
@@ -95,7 +100,8 @@ func readCurve(r *http.Request, of curve.Log, typed curveForm, anyway []heat.Rea
 	}
 	var read curve.Curve
 	for _, at := range anyway {
-		read.Readings = append(read.Readings, curve.Reading{TimeS: at.TimeS, C: at.C})
+		of.LateMin = anyway[0].TimeS / 60
+		read.Readings = append(read.Readings, curve.Reading{TimeS: at.TimeS - anyway[0].TimeS, C: at.C})
 	}
 	if len(bytes.TrimSpace(text)) > 0 || len(anyway) == 0 {
 		var err error
@@ -107,7 +113,7 @@ func readCurve(r *http.Request, of curve.Log, typed curveForm, anyway []heat.Rea
 		}
 	}
 	log := curve.NewLog(read)
-	log.ID, log.Version, log.Batch, log.Poured, log.LateMin, log.Note = newID(), of.Version, of.Batch, of.Poured, of.LateMin, of.Note
+	log.ID, log.Version, log.Batch, log.Poured, log.LateMin, log.Note = of.ID, of.Version, of.Batch, of.Poured, of.LateMin, of.Note
 	_, err := log.Check()
 	return log, err
 }

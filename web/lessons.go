@@ -65,6 +65,8 @@ type lesson struct {
 	GotC  float64    // the warmest core
 	Told  *heat.Peak // forecast by the curves before it
 	batch heat.Log
+	plan  *plan.Plan // its batch's, else its version's
+	as    plan.Poured
 }
 
 // taught keeps what was learned, by all that it was learned from.
@@ -158,11 +160,10 @@ func (a *App) lessonsOf(ctx context.Context, things []store.Thing) (lessons []le
 	})
 	for _, log := range logs {
 		l := lesson{Log: log}
-		if l.Of, err = a.planVersion(ctx, log.Version); errors.Is(err, store.ErrMissing) {
-			l.Fault = "its recipe is not here"
-		} else if err != nil {
+		if l.Of, err = a.planVersion(ctx, log.Version); err != nil && !errors.Is(err, store.ErrMissing) {
 			return nil, err
-		} else if err := a.readLesson(ctx, &l); err != nil {
+		}
+		if err := a.readLesson(ctx, &l); err != nil {
 			return nil, err
 		}
 		lessons = append(lessons, l)
@@ -173,25 +174,34 @@ func (a *App) lessonsOf(ctx context.Context, things []store.Thing) (lessons []le
 // readLesson fills in what the curve's own plan makes of it: its batch's, poured
 // and rested as that was, when its making was recorded here.
 func (a *App) readLesson(ctx context.Context, l *lesson) error {
-	p, as := l.Of.Plan, plan.Poured{}
+	l.plan = l.Of.Plan
 	if l.Batch != "" {
-		m, err := a.openBatch(ctx, l.Batch)
-		if err == nil {
-			p, as, l.Code = m.State.Sheet.Plan, m.State.Poured(), m.Code
-		} else if !errors.Is(err, store.ErrMissing) {
+		switch m, err := a.openBatch(ctx, l.Batch); {
+		case err == nil:
+			l.plan, l.as, l.Code = m.State.Sheet.Plan, m.State.Poured(), m.Code
+		case errors.Is(err, store.ErrMissing):
+			l.Notes = append(slices.Clone(l.Notes), "its batch is not here: it is taken as planned")
+		case ctx.Err() != nil:
 			return err
+		default:
+			l.Fault = "its batch cannot be read any more"
+			return nil
 		}
 	}
-	l.read(p, as)
+	if l.plan == nil && l.Of.Recipe.ID == "" {
+		l.Fault = "its recipe is not here"
+		return nil
+	}
+	l.read()
 	return nil
 }
 
-func (l *lesson) read(p *plan.Plan, as plan.Poured) {
-	if err := teaches(p, as, l.Log); err != nil {
+func (l *lesson) read() {
+	if err := teaches(l.plan, l.as, l.Log); err != nil {
 		l.Fault = lowerFirst(strings.TrimSuffix(err.Error(), "."))
 		return
 	}
-	l.batch, _, _ = logOf(p, as, l.Log) // teaches has read it
+	l.batch, _, _ = logOf(l.plan, l.as, l.Log) // teaches has read it
 	for _, r := range l.batch.Curve {
 		l.GotC = max(l.GotC, r.C)
 	}
@@ -229,7 +239,7 @@ func (a *App) toldBefore(ctx context.Context, lessons []lesson) (*heat.Peak, err
 	if err != nil {
 		return nil, err
 	}
-	f, err := last.Of.Plan.Forecast(plan.ForecastOptions{Options: heat.Options{Seed: heatSeed, Done: ctx.Done()}, Maker: before})
+	f, err := last.plan.Forecast(plan.ForecastOptions{Options: heat.Options{Seed: heatSeed, Done: ctx.Done()}, Maker: before, Poured: last.as})
 	if err != nil {
 		return nil, err
 	}

@@ -39,6 +39,7 @@ var words = template.FuncMap{
 	"upper":     upperFirst,
 	"where":     where,
 	"whole":     unbroken,
+	"sentence":  func(text string) string { return unbroken(wholeSentence(text)) },
 	"shelf":     shelfTable,
 	"chance":    chance,
 	"bandOf":    bandOf,

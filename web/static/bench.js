@@ -12,23 +12,26 @@ const recent = []; // own taps that can be undone: id, screen, when
 const reopened = new Set();
 let taps = [], state = null, shown = null, lastStamp = -Infinity, cutOff = false, awaySaid = '', notKept = '';
 let answered = {at: '', text: ''}; // why the last tap on a screen was not taken
+let inPage = new Set(), copied = {by: '', when: -Infinity}; // taps the workshop's page shows; of the copy that is kept
 
 async function draw(panel = panelOpen()) {
   openPanel(panel); // before anything is waited for: a call for help comes first
   taps = await kept(batch);
   fillLots(root, batch);
-  state = apply(taps, reopened);
+  state = apply(newTaps(), reopened);
   aim(state);
   shown = show(state);
   beat();
   tell();
 }
 
+const nameOf = (screen) => screen?.dataset.screen ?? screen?.dataset.panel;
+
 // tell says under the screen how its taps fare.
 function tell() {
   const wait = taps.filter((t) => !t.sent && !t.refused && t.event.kind !== 'clock').length, lost = taps.filter((t) => t.refused).length;
   const news = [cutOff && wait ? `${wait} ${wait === 1 ? 'tap waits' : 'taps wait'} on this device` : '', lost ? `${lost} could not be taken: ${taps.find((t) => t.refused).refused}` : '', awaySaid, notKept].filter(Boolean).join('. ');
-  const text = [said(state, shown), answered.at === shown.dataset.screen ? answered.text : '', news].filter(Boolean).join(' ');
+  const text = [said(state, shown), answered.at === nameOf(shown) ? answered.text : '', news].filter(Boolean).join(' ');
   const line = shown.querySelector('[data-told]');
   if (line && line.textContent !== text) line.textContent = text; // the same words are not read out again
   document.body.dataset.waiting = wait;
@@ -36,11 +39,14 @@ function tell() {
 
 // answer says why a tap was not taken, as long as its screen is there.
 function answer(text) {
-  answered = {at: shown?.dataset.screen, text};
+  answered = {at: nameOf(shown), text};
   if (!shown) return;
   tell();
   shown.querySelector('[data-told]')?.scrollIntoView({block: 'nearest'});
 }
+
+// newTaps are those that the workshop's page does not know of.
+const newTaps = () => taps.filter((t) => !inPage.has(t.event.id));
 
 function beat() {
   if (!shown) return;
@@ -70,7 +76,7 @@ async function stamp(form) {
     data.of = undo.id;
   }
   if (!free) lastStamp = performance.now();
-  if (kind === 'emergency') shown = show(state ??= apply(taps, reopened), data.what); // the card first
+  if (kind === 'emergency') shown = show(state ??= apply(newTaps(), reopened), data.what); // the card first
   const screen = form.closest('[data-screen]')?.dataset.screen ?? '', by = form.querySelector('[name=by]')?.value ?? root.dataset.by;
   let tap;
   try { tap = await keep(batch, by, kind, data); } catch (e) {
@@ -82,7 +88,7 @@ async function stamp(form) {
   notKept = answered.text = '';
   if (undo) {
     if (undo.when) recent.pop();
-    if (undo.screen && !taps.some((t) => t.event.id === undo.id)) reopened.add(undo.screen);
+    if (undo.screen && !newTaps().some((t) => t.event.id === undo.id)) reopened.add(undo.screen);
   } else {
     recent.push({id: tap.event.id, screen, when: performance.now()});
     reopened.delete(screen);
@@ -105,8 +111,8 @@ async function stamp(form) {
 
 // readsTwice tells why this is no second reading, '' when it is one.
 function readsTwice(firstBy) {
-  const plain = (name) => name.trim().replace(/\s+/g, ' ').toLowerCase(), reader = firstBy.split('\n').find((name) => plain(name) === plain(root.dataset.by));
-  return reader === undefined ? '' : `${reader} stamped the first reading: another person reads, under a name of her own. More says who is at it.`;
+  const plain = (name) => name.trim().replace(/\s+/g, ' ').toLowerCase();
+  return plain(firstBy) === plain(root.dataset.by) ? `${firstBy} gave the first reading: another person reads, under her own name. More says who is at it.` : '';
 }
 
 let busy = false, again = false, pressed = 0; // since when a finger is down, 0: none is
@@ -120,23 +126,33 @@ async function sync(since = 0) {
     let list = (await kept(batch)).filter((t) => !t.sent && !t.refused);
     while (list.length) {
       const some = list.splice(0, 200), asked = asking();
-      const answer = await send(batch, some.map((t) => t.event)), allowed = asked(answer.now_ms);
-      await told(some, answer.refused);
+      const heard = await send(batch, some.map((t) => t.event)), allowed = asked(heard.now_ms);
+      await told(some, heard.refused);
       await compare(allowed);
     }
     const sent = (await kept(batch)).filter((t) => t.sent);
     const asked = asking(), res = await fetch(path + (since ? `?since=${Math.round(since)}` : ''), {signal: patient()});
-    const page = res.clone(), fresh = new DOMParser().parseFromString(await res.text(), 'text/html').getElementById('bench');
-    if (!res.ok || !fresh) throw new Error('no bench');
-    hear(asked(Number(fresh.dataset.now)));
+    const page = res.clone(), next = new DOMParser().parseFromString(await res.text(), 'text/html').getElementById('bench');
+    if (!res.ok || !next) throw new Error('no bench');
+    hear(asked(Number(next.dataset.now)));
     cutOff = false;
+    const news = next.dataset.known !== root.dataset.known || sent.some((t) => !inPage.has(t.event.id));
+    const safe = (news || sent.length > 0 || stale(next)) && await keepCopy(next, page);
     while (pressed && performance.now() - pressed < longestTap) await new Promise((r) => setTimeout(r, 50)); // a tap under way is not lost by new screens
-    const news = sent.length > 0 || fresh.dataset.known !== root.dataset.known;
-    if (news && await copy(path, page)) await forget(sent); // without a copy a start without a network would not know them
-    swap(fresh, sent.length > 0 || since > 0);
+    if (safe) await forget(sent); // without a copy a start without a network would not know them
+    swap(next, sent, news || since > 0);
   } catch { cutOff = true; } finally { busy = false; }
   await draw();
   if (again) { again = false; sync(); }
+}
+
+// stale reports a copy that would show another name or hours that are long past.
+const stale = (next) => copied.by !== next.dataset.by || performance.now() - copied.when > 60000;
+
+async function keepCopy(next, page) {
+  const kept = await copy(path, page);
+  if (kept) copied = {by: next.dataset.by, when: performance.now()};
+  return kept;
 }
 
 const aheadKey = `bench.ahead.${batch}`; // what the workshop was told last
@@ -155,8 +171,9 @@ async function compare(allowed) {
 
 // swap takes the workshop's screens in the place of these, but leaves alone
 // what somebody is changing.
-function swap(fresh, force) {
-  if (!force && fresh.dataset.known === root.dataset.known && refresh(root, fresh)) {
+function swap(fresh, sent, force) {
+  for (const t of sent) inPage.add(t.event.id);
+  if (!force && refresh(root, fresh)) {
     for (const name of ['timing', 'now', 'urgency', 'rinse']) fresh.dataset[name] === undefined ? delete root.dataset[name] : root.dataset[name] = fresh.dataset[name];
     return;
   }
