@@ -89,7 +89,7 @@ func (b *batch) course(x [fits]float64) ([]float64, error) {
 	for i := range p.Stages {
 		p.Stages[i].TC += x[fitPlace]
 	}
-	r, err := Solve(p, Settings{Grid: 3, UntilS: b.bins[len(b.bins)-1].TimeS + 1, MostStepS: 900, ToleranceK: 0.3})
+	r, err := Solve(p, Settings{Grid: 3, UntilS: b.bins[len(b.bins)-1].TimeS + 1, MostStepS: 900, ToleranceK: 0.1})
 	if err != nil {
 		return nil, err
 	}

@@ -11,7 +11,7 @@ type field struct {
 	between [][]float64
 	steps   []step
 	in, out [][]float64 // rows of the lines being worked on
-	outWall []float64
+	edges   []float64   // room for rows that are no nodes: walls, what is lost
 }
 
 func newField(g grid) *field {
@@ -27,38 +27,24 @@ func newField(g grid) *field {
 			after = outer(after, a.size)
 		}
 		f.across[i], f.between[i] = before, after
-		f.outWall = make([]float64, max(len(f.outWall), 2*len(after), len(g.axes[i].at)+2))
-		most = max(most, len(g.axes[i].at)+2)
+		f.edges = make([]float64, max(len(f.edges), 3*len(after), 2*len(g.axes[i].at)+5))
+		most = max(most, len(g.axes[i].at)+3)
 	}
 	f.in, f.out = make([][]float64, most), make([][]float64, most)
 	return f
 }
 
-// conduct lets heat flow for the time of the steps, axis after axis, and
-// returns what left through the faces as the integral of flux over area and
-// time, divided by the heat per volume [K m³]. Without walls the axes commute
-// and nothing is lost by the order. With them the steps of all but the last axis
-// are of half the time, and it goes there and back.
-func (f *field) conduct(lines []line, andBack bool) (lost float64) {
-	for i, l := range lines {
-		lost += f.conductAlong(i, l)
-	}
-	if andBack {
-		for i := len(lines) - 2; i >= 0; i-- {
-			lost += f.conductAlong(i, lines[i])
-		}
-	}
-	return lost
-}
-
-func (f *field) conductAlong(axis int, l line) (lost float64) {
+// conduct lets heat flow along one axis for the time of its step, and returns
+// what left through the faces as the integral of flux over area and time, divided
+// by the heat per volume [K m³].
+func (f *field) conduct(axis int, l line) (lost float64) {
 	inner, n := f.stride(axis)
 	if inner == 1 {
-		return f.conductAlongLast(axis, l)
+		return f.conductLast(axis, l)
 	}
-	s := f.steps[axis]
-	rows, outs, wallSpare := f.in[:l.n], f.out[:l.n], f.outWall[:2*inner]
-	walls := f.walls[axis]
+	rows, outs := f.in[:l.n], f.out[:l.n+1]
+	walls, last := f.walls[axis], l.n-1
+	outs[0], outs[last], outs[l.n] = f.edges[:inner], f.edges[inner:2*inner], f.edges[2*inner:3*inner]
 	for o, weight := range f.across[axis] {
 		at := o * n * inner
 		for i := range n {
@@ -66,16 +52,17 @@ func (f *field) conductAlong(axis int, l line) (lost float64) {
 			outs[l.lows+i] = f.spare[at+i*inner : at+(i+1)*inner]
 		}
 		if l.lows == 1 {
-			rows[0], outs[0] = walls[0][o*inner:(o+1)*inner], wallSpare[:inner]
+			rows[0] = walls[0][o*inner : (o+1)*inner]
 		}
-		if last := l.n - 1; last == l.lows+n {
-			rows[last], outs[last] = walls[1][o*inner:(o+1)*inner], wallSpare[inner:]
+		if last == l.lows+n {
+			rows[last] = walls[1][o*inner : (o+1)*inner]
 		}
-		lost += weight * s.apply(outs, rows, f.between[axis])
+		f.steps[axis].apply(outs, rows)
+		lost += weight * dot(f.between[axis], outs[l.n])
 		if l.lows == 1 {
 			copy(rows[0], outs[0])
 		}
-		if last := l.n - 1; last == l.lows+n {
+		if last == l.lows+n {
 			copy(rows[last], outs[last])
 		}
 	}
@@ -83,40 +70,41 @@ func (f *field) conductAlong(axis int, l line) (lost float64) {
 	return lost
 }
 
-// conductAlongLast is conductAlong for the axis whose nodes lie side by side.
-func (f *field) conductAlongLast(axis int, l line) (lost float64) {
+// conductLast is conduct for the axis whose nodes lie side by side.
+func (f *field) conductLast(axis int, l line) (lost float64) {
 	_, n := f.stride(axis)
-	s, walls := f.steps[axis], f.walls[axis]
-	in := f.outWall[:l.n]
+	walls, last := f.walls[axis], l.n-1
+	in, out := f.edges[:l.n], f.edges[l.n:2*l.n+1]
 	for o, weight := range f.across[axis] {
-		copy(in[l.lows:], f.body[o*n:o*n+n])
+		body := f.body[o*n : o*n+n]
+		copy(in[l.lows:], body)
 		if l.lows == 1 {
 			in[0] = walls[0][o]
 		}
-		last := l.n - 1
 		if last == l.lows+n {
 			in[last] = walls[1][o]
 		}
-		s.times(f.spare[o*n:o*n+n], l.lows, in)
+		f.steps[axis].times(out, in)
+		copy(body, out[l.lows:])
 		if l.lows == 1 {
-			walls[0][o] = dot(s.matrix[:l.n], in)
+			walls[0][o] = out[0]
 		}
 		if last == l.lows+n {
-			walls[1][o] = dot(s.matrix[last*l.n:], in)
+			walls[1][o] = out[last]
 		}
-		lost += weight * dot(s.lost, in)
+		lost += weight * out[l.n]
 	}
-	f.body, f.spare = f.spare, f.body
 	return lost
 }
 
-// times sets out to rows of the matrix, from the one given on, times in: four
-// rows at once, since one alone waits for its own sum.
-func (s step) times(out []float64, from int, in []float64) {
+// times sets out = matrix · in: four rows at once, since one alone waits for its
+// own sum. The last four may overlap those before.
+func (s step) times(out, in []float64) {
 	n := len(in)
-	m := s.matrix[from*n:]
-	for ; len(out) >= 4; out, m = out[4:], m[4*n:] {
-		m0, m1, m2, m3 := m[:n], m[n:2*n], m[2*n:3*n], m[3*n:4*n]
+	for i := 0; i < len(out); i += 4 {
+		i := min(i, len(out)-4)
+		m, o := s.matrix[i*n:(i+4)*n], out[i:i+4]
+		m0, m1, m2, m3 := m[:n], m[n:][:n], m[2*n:][:n], m[3*n:][:n]
 		var s0, s1, s2, s3 float64
 		for j, v := range in {
 			s0 += m0[j] * v
@@ -124,10 +112,40 @@ func (s step) times(out []float64, from int, in []float64) {
 			s2 += m2[j] * v
 			s3 += m3[j] * v
 		}
-		out[0], out[1], out[2], out[3] = s0, s1, s2, s3
+		o[0], o[1], o[2], o[3] = s0, s1, s2, s3
 	}
-	for i := range out {
-		out[i] = dot(m[i*n:i*n+n], in)
+}
+
+// apply is times for many lines side by side: two rows at once.
+func (s step) apply(out, in [][]float64) {
+	n := len(in)
+	for i := 0; i < len(out); i += 2 {
+		i := min(i, len(out)-2)
+		combine(out[i], out[i+1], s.matrix[i*n:(i+1)*n], s.matrix[(i+1)*n:(i+2)*n], in)
+	}
+}
+
+// combine sets a and b to sums of rows, each times its coefficient: four rows at
+// once, since the loop is bound by memory, not by arithmetic.
+func combine(a, b, ca, cb []float64, rows [][]float64) {
+	b = b[:len(a)]
+	clear(a)
+	clear(b)
+	for ; len(rows) >= 4; ca, cb, rows = ca[4:], cb[4:], rows[4:] {
+		a0, a1, a2, a3 := ca[0], ca[1], ca[2], ca[3]
+		b0, b1, b2, b3 := cb[0], cb[1], cb[2], cb[3]
+		r0, r1, r2, r3 := rows[0][:len(a)], rows[1][:len(a)], rows[2][:len(a)], rows[3][:len(a)]
+		for p := range a {
+			v0, v1, v2, v3 := r0[p], r1[p], r2[p], r3[p]
+			a[p] += a0*v0 + a1*v1 + a2*v2 + a3*v3
+			b[p] += b0*v0 + b1*v1 + b2*v2 + b3*v3
+		}
+	}
+	for i, row := range rows {
+		for p, v := range row[:len(a)] {
+			a[p] += ca[i] * v
+			b[p] += cb[i] * v
+		}
 	}
 }
 
@@ -144,36 +162,6 @@ func dot(a, b []float64) float64 {
 		even += a[i] * b[i]
 	}
 	return even + odd
-}
-
-// apply sets out = matrix · in, row by row, and returns the loss of all lines
-// together, each line weighted.
-func (s step) apply(out, in [][]float64, weights []float64) (lost float64) {
-	n := len(in)
-	combine(out[0], s.lost, in)
-	lost = dot(weights, out[0])
-	for i, dst := range out {
-		combine(dst, s.matrix[i*n:i*n+n], in)
-	}
-	return lost
-}
-
-// combine sets dst to the sum of rows, each times its coefficient: four at
-// once, since the loop is bound by memory, not by arithmetic.
-func combine(dst, c []float64, rows [][]float64) {
-	clear(dst)
-	for ; len(rows) >= 4; c, rows = c[4:], rows[4:] {
-		c0, c1, c2, c3 := c[0], c[1], c[2], c[3]
-		a0, a1, a2, a3 := rows[0][:len(dst)], rows[1][:len(dst)], rows[2][:len(dst)], rows[3][:len(dst)]
-		for p := range dst {
-			dst[p] += c0*a0[p] + c1*a1[p] + c2*a2[p] + c3*a3[p]
-		}
-	}
-	for i, row := range rows {
-		for p, v := range row[:len(dst)] {
-			dst[p] += c[i] * v
-		}
-	}
 }
 
 // shift adds deltaK to the body and the walls: the surroundings have changed.

@@ -86,12 +86,11 @@ func (l *line) decompose(size []float64, k *mat.SymDense) {
 }
 
 // step is what conduction along a line does in a given time: exact, whatever
-// the time. The matrix takes θ to θ, lost gives what left through the faces
-// per θ of every entry.
+// the time. The matrix takes θ of every entry to θ of every entry and, by its
+// last row, to what left through the faces.
 type step struct {
 	dtS    float64   // what it was filled for; 0: nothing yet
-	matrix []float64 // n by n, row by row
-	lost   []float64
+	matrix []float64 // n+1 rows of n
 }
 
 // over fills s with the step of dtS seconds: e^(-C⁻¹K dt), and the integral
@@ -102,11 +101,10 @@ func (l line) over(dtS float64, s *step) {
 	}
 	n := l.n
 	s.dtS = dtS
-	if len(s.matrix) != n*n {
-		s.matrix, s.lost = make([]float64, n*n), make([]float64, n)
+	if len(s.matrix) != (n+1)*n {
+		s.matrix = make([]float64, (n+1)*n)
 	}
 	clear(s.matrix)
-	clear(s.lost)
 	left, right := l.left.RawMatrix().Data, l.right.RawMatrix().Data
 	for m, value := range l.values {
 		decay := math.Exp(-value * dtS)
@@ -115,16 +113,15 @@ func (l line) over(dtS float64, s *step) {
 			during = -math.Expm1(-value*dtS) / value
 		}
 		row := right[m*n : m*n+n]
-		for i := range n {
-			f := left[i*n+m] * decay
+		for i := range n + 1 {
+			f := (l.loss[0]*left[m] + l.loss[1]*left[(n-1)*n+m]) * during
+			if i < n {
+				f = left[i*n+m] * decay
+			}
 			out := s.matrix[i*n : i*n+n]
 			for j, r := range row {
 				out[j] += f * r
 			}
-		}
-		f := (l.loss[0]*left[m] + l.loss[1]*left[(n-1)*n+m]) * during
-		for j, r := range row {
-			s.lost[j] += f * r
 		}
 	}
 }

@@ -100,36 +100,25 @@ func (r *reactor) gel(tC, sharp float64) float64 {
 // steps from the first.
 type entry struct{ start, rise float64 }
 
-// react advances one node by dtS from conversion x, of which root is the root
-// of what is left, and returns the new root and conversion. It goes as once does,
-// and in pieces when the node enters the gel line's ramp, where its speed jumps.
-// middle is the speed in the middle of the step [1/s] and more how much more of
-// what is left, X, it takes than the speed at the start would.
-func (r *reactor) react(root, x, tC, dtS, sharp float64) (rootAfter, after, middle, more float64) {
-	rootAfter, after, middle, more = r.once(root, x, tC, dtS, sharp)
-	rise, below := r.riseK*(after-x)*sharp, (r.GelC-tC)*sharp // 1 is the whole ramp
-	if rise < 0.25 || below <= -0.5 || rise <= below-0.5 {
-		return rootAfter, after, middle, more
-	}
-	const pieces = 4
-	start := x
-	for range pieces {
-		root, x, _, _ = r.once(root, x, tC+r.riseK*(x-start), dtS/pieces, sharp)
-	}
-	return root, x, middle, more
-}
-
-// once takes the autocatalytic speed at the middle of the step; with that speed
-// what is left, 1-x, follows its own law exactly: it never passes 0, and for n
-// below 1 reaches it in finite time. Source: docs/model/heat.md eq. 9.
-func (r *reactor) once(root, x, tC, dtS, sharp float64) (rootAfter, after, middle, more float64) {
+// react advances one node by dtS from conversion x, of which root is the root of
+// what is left, and returns the new root and conversion. Conduction changes its
+// temperature by driftK meanwhile. The autocatalytic speed is that of Kutta's rule
+// of third order; with it what is left, 1-x, follows its own law exactly: it never
+// passes 0, and for n below 1 reaches it in finite time. middle is the speed in the
+// middle of the step [1/s], more how much more of what is left, X, it takes than
+// that speed alone would. Source: docs/model/heat.md eq. 9.
+func (r *reactor) react(root, x, tC, driftK, dtS, sharp float64) (rootAfter, after, middle, more float64) {
 	fall := r.order.power * dtS
 	start := r.speedAt(tC) * r.gel(tC, sharp) * (r.K1 + r.K2*power(x, r.M))
-	half := r.order.left(root - fall*start/2)
-	tC += r.riseK * (1 - x - half)
-	middle = r.speedAt(tC) * r.gel(tC, sharp) * (r.K1 + r.K2*power(1-half, r.M))
-	rootAfter = root - fall*middle
-	return rootAfter, 1 - r.order.left(rootAfter), middle, (middle - start) * dtS
+	half := 1 - r.order.left(root-fall*start/2)
+	halfC := tC + r.riseK*(half-x) + driftK/2
+	middle = r.speedAt(halfC) * r.gel(halfC, sharp) * (r.K1 + r.K2*power(half, r.M))
+	end := 1 - r.order.left(root-fall*(2*middle-start))
+	endC := tC + r.riseK*(end-x) + driftK
+	last := r.speedAt(endC) * r.gel(endC, sharp) * (r.K1 + r.K2*power(end, r.M))
+	more = (start - 2*middle + last) * dtS * (1.0 / 6)
+	rootAfter = root - fall*middle - r.order.power*more
+	return rootAfter, 1 - r.order.left(rootAfter), middle, more
 }
 
 // order is how what is left of the alkali enters the speed: dY/dt = -k Y^n.
@@ -168,8 +157,8 @@ func (o order) root(y float64) float64 {
 // means that it has ended.
 func (o order) left(root float64) float64 {
 	if o.kind == threeQuarter && root > 0 {
-		square := root * root
-		return square * square
+		root *= root
+		return root * root
 	}
 	return o.otherLeft(root)
 }
