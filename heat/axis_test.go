@@ -97,8 +97,8 @@ func TestCellsReachOverTheGelLine(t *testing.T) {
 	}
 	v.sharpen()
 	core, size := v.f.core(), v.f.axes[2].size[4]
-	near(t, "span of the middle cell", 1/v.sharp[core], 2*math.Hypot(0.5, perM*size/2), 0.02*perM*size)
+	near(t, "span of the middle cell", 1/v.ramps[core].perK, 2*math.Hypot(0.5, perM*size/2), 0.02*perM*size)
 	v.f.body[core] = 71 - gelReachK - 1 - v.around
 	v.sharpen()
-	near(t, "span far from the line", 1/v.sharp[core], 1, 1e-5)
+	near(t, "span far from the line", 1/v.ramps[core].perK, 1, 1e-5)
 }

@@ -6,9 +6,15 @@ import "math"
 // speed jumps: as much as would be if the temperature were straight across
 // it. A node that gelled all at once would make the front jump from node to node.
 type cells struct {
-	sharp []float64  // by node: 1 over the span of temperatures in its cell [1/K]
+	ramps []ramp     // by node
 	turn  [3][]slope // by axis, the first one of a single place where there are but two
 }
+
+// ramp takes the temperature of a node [°C] to the share of its cell above the gel
+// line, below 0 none and above 1 all of it.
+type ramp struct{ at0C, perK float64 }
+
+func (r ramp) share(tC float64) float64 { return r.at0C + r.perK*tC }
 
 // slope takes the temperatures of two neighbours of a node to half the span
 // across its cell.
@@ -17,44 +23,51 @@ type slope struct {
 	half         float64 // half the cell's size over the way between the neighbours
 }
 
+// bend takes how much warmer the neighbours along an axis are than a node, together,
+// to how much warmer its cell is on the average: it would be 1/24 in an even grid and
+// a smooth course. At a front less is better. Own trials: docs/model/heat.md.
+const bend = 1.0 / 48
+
 // gelReachK is how far from the gel line no cell reaches over it [K].
 const gelReachK = 20.0
 
 func newCells(g grid) cells {
-	c := cells{sharp: make([]float64, g.nodes()), turn: [3][]slope{{{}}, {{}}, {{}}}}
+	c := cells{ramps: make([]ramp, g.nodes()), turn: [3][]slope{{{}}, {{}}, {{}}}}
 	for i, a := range g.axes {
 		inner, n := g.stride(i)
 		turn := make([]slope, n)
 		for j := range turn {
 			low, high := max(j-1, 0), min(j+1, n-1)
 			turn[j] = slope{(low - j) * inner, (high - j) * inner, a.size[j] / 2 / (a.edge(a.at[high]) - a.edge(a.at[low]))}
-			if j == 0 && g.kinds[i] == halfSide {
-				turn[j].half = 0 // it mirrors itself
-			}
+		}
+		if g.kinds[i] == halfSide {
+			turn[0].below = turn[0].above // it mirrors itself
 		}
 		c.turn[3-len(g.axes)+i] = turn
 	}
 	return c
 }
 
-// sharpen finds the span of temperatures in every cell near the gel line. The
-// spans along the axes and the ramp of the line itself add as independent ones do.
+// sharpen finds the ramp of every cell. The spans along the axes and the ramp of
+// the line itself add as independent ones do.
 func (v *solver) sharpen() {
-	gel, body, sharp := v.GelC-v.around, v.f.body, v.sharp[:len(v.f.body)]
+	gel, body, ramps := v.GelC-v.around, v.f.body, v.ramps[:len(v.f.body)]
 	least := v.GelRampK*v.GelRampK/4 + 1e-6
 	sharpest := 0.5 / math.Sqrt(least)
 	i := 0
 	for _, a := range v.turn[0] {
 		for _, b := range v.turn[1] {
 			for _, c := range v.turn[2] {
-				if math.Abs(body[i]-gel) > gelReachK {
-					sharp[i] = sharpest
-				} else {
-					da := a.half * (body[i+a.above] - body[i+a.below])
-					db := b.half * (body[i+b.above] - body[i+b.below])
-					dc := c.half * (body[i+c.above] - body[i+c.below])
-					sharp[i] = 0.5 / math.Sqrt(least+da*da+db*db+dc*dc)
+				t, warmer, perK := body[i], 0.0, sharpest
+				if math.Abs(t-gel) <= gelReachK {
+					a0, a1 := body[i+a.below], body[i+a.above]
+					b0, b1 := body[i+b.below], body[i+b.above]
+					c0, c1 := body[i+c.below], body[i+c.above]
+					da, db, dc := a.half*(a1-a0), b.half*(b1-b0), c.half*(c1-c0)
+					warmer = bend * (a0 + a1 + b0 + b1 + c0 + c1 - 6*t)
+					perK = 0.5 / math.Sqrt(least+da*da+db*db+dc*dc)
 				}
+				ramps[i] = ramp{0.5 - (v.GelC-warmer)*perK, perK}
 				i++
 			}
 		}

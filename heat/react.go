@@ -84,16 +84,15 @@ func (r *reactor) speedAt(tC float64) float64 {
 
 func (r *reactor) nearest(i int) int { return min(max(i, 0), len(r.speed)-1) }
 
-// gel is how much faster a cell reacts of which the temperatures span 1/sharp.
-func (r *reactor) gel(tC, sharp float64) float64 {
-	switch gelled := (tC-r.GelC)*sharp + 0.5; {
-	case gelled <= 0:
+// gel is how much faster a cell reacts of which a share is above the gel line.
+func (r *reactor) gel(share float64) float64 {
+	switch {
+	case share <= 0:
 		return 1
-	case gelled >= 1:
+	case share >= 1:
 		return r.GelFactor
-	default:
-		return 1 + (r.GelFactor-1)*gelled
 	}
+	return 1 + (r.GelFactor-1)*share
 }
 
 // entry is the straight line from one speed of the table to the next, counted in
@@ -107,15 +106,15 @@ type entry struct{ start, rise float64 }
 // passes 0, and for n below 1 reaches it in finite time. middle is the speed in the
 // middle of the step [1/s], more how much more of what is left, X, it takes than
 // that speed alone would. Source: docs/model/heat.md eq. 9.
-func (r *reactor) react(root, x, tC, driftK, dtS, sharp float64) (rootAfter, after, middle, more float64) {
+func (r *reactor) react(root, x, tC, driftK, dtS float64, cell ramp) (rootAfter, after, middle, more float64) {
 	fall := r.order.power * dtS
-	start := r.speedAt(tC) * r.gel(tC, sharp) * (r.K1 + r.K2*power(x, r.M))
+	start := r.speedAt(tC) * r.gel(cell.share(tC)) * (r.K1 + r.K2*power(x, r.M))
 	half := 1 - r.order.left(root-fall*start/2)
 	halfC := tC + r.riseK*(half-x) + driftK/2
-	middle = r.speedAt(halfC) * r.gel(halfC, sharp) * (r.K1 + r.K2*power(half, r.M))
+	middle = r.speedAt(halfC) * r.gel(cell.share(halfC)) * (r.K1 + r.K2*power(half, r.M))
 	end := 1 - r.order.left(root-fall*(2*middle-start))
 	endC := tC + r.riseK*(end-x) + driftK
-	last := r.speedAt(endC) * r.gel(endC, sharp) * (r.K1 + r.K2*power(end, r.M))
+	last := r.speedAt(endC) * r.gel(cell.share(endC)) * (r.K1 + r.K2*power(end, r.M))
 	more = (start - 2*middle + last) * dtS * (1.0 / 6)
 	rootAfter = root - fall*middle - r.order.power*more
 	return rootAfter, 1 - r.order.left(rootAfter), middle, more

@@ -18,8 +18,8 @@ type Settings struct {
 
 // Usual settings of the run that is shown and of the many behind a band.
 var (
-	Shown   = Settings{Grid: Fine, UntilS: 24 * 3600, MostStepS: 900, ToleranceK: 0.8, LateS: 4}
-	Sampled = Settings{Grid: Coarse, UntilS: 24 * 3600, MostStepS: 900, ToleranceK: 0.8, LateS: 4}
+	Shown   = Settings{Grid: Fine, UntilS: 24 * 3600, MostStepS: 3600, ToleranceK: 0.4, LateS: 2}
+	Sampled = Settings{Grid: Coarse, UntilS: 24 * 3600, MostStepS: 3600, ToleranceK: 0.4, LateS: 2}
 )
 
 // Run is the course of one case.
@@ -51,18 +51,19 @@ type solver struct {
 	Physics
 	Settings
 	reactor
-	f       *field
-	x, root []float64 // conversion of every node, and the root of what is left
-	weight  []float64
-	lines   []line
-	around  float64 // temperature of the surroundings [°C]
-	now     float64 // [s]
-	next    int     // stage that comes next
-	dtS     float64
-	perK    float64 // heat of the whole body per kelvin [J/K]
-	account Energy
-	kept    saved
-	section section
+	f        *field
+	x, root  []float64 // conversion of every node, and the root of what is left
+	weight   []float64
+	lines    []line
+	around   float64 // temperature of the surroundings [°C]
+	now      float64 // [s]
+	next     int     // stage that comes next
+	dtS      float64
+	longestS float64 // how long a step may be in this place [s]
+	perK     float64 // heat of the whole body per kelvin [J/K]
+	account  Energy
+	kept     saved
+	section  section
 	cells
 }
 
@@ -128,10 +129,14 @@ func (v *solver) enter(stage int) {
 	v.f.shift(v.around - s.TC)
 	v.around = s.TC
 	v.lines = v.lines[:0]
+	slowest := 0.0 // decay there is [1/s]
 	for i, a := range v.f.axes {
 		v.f.steps[i].dtS = 0
-		v.lines = append(v.lines, newLine(a, v.ConductivityWMK/(v.DensityKgM3*v.HeatJKgK), v.faces(v.f.kinds[i], s)))
+		l := newLine(a, v.ConductivityWMK/(v.DensityKgM3*v.HeatJKgK), v.faces(v.f.kinds[i], s))
+		v.lines = append(v.lines, l)
+		slowest += l.values[0]
 	}
+	v.longestS = math.Min(v.MostStepS, math.Max(v.MostStepS/4, straightFor/slowest))
 	v.next = stage + 1
 	v.dtS = math.Min(v.dtS, 60) // a new place changes the edge quickly
 }
@@ -158,6 +163,10 @@ func (v *solver) step() {
 	}
 }
 
+// straightFor is the longest step as a share of the time in which the body cools to
+// 1/e: between its ends a straight line stands for the course.
+const straightFor = 0.2
+
 // shortestS is a step that is taken whatever its error [s].
 const shortestS = 0.1
 
@@ -169,13 +178,14 @@ func (v *solver) length() float64 {
 	if v.next < len(v.Stages) {
 		until = math.Min(until, v.Stages[v.next].FromS)
 	}
-	switch left := until - v.now; {
-	case v.dtS > left*(1-1e-9):
+	left, dtS := until-v.now, math.Min(v.dtS, v.longestS)
+	switch {
+	case dtS > left*(1-1e-9):
 		return left
-	case v.dtS > left/2:
+	case dtS > left/2:
 		return left / 2
 	}
-	return v.dtS
+	return dtS
 }
 
 // advance takes a step of dtS: half of the conduction, all that happens at the
@@ -209,11 +219,11 @@ func (v *solver) reactAll(dtS float64) (missed float64) {
 	limit, around := v.Boiling.TC-v.around, v.around
 	released, sunk, off, lateS := 0.0, 0.0, 0.0, 0.0
 	body, start := v.f.body, v.kept.body[:len(v.f.body)]
-	x, root, weight, sharp := v.x[:len(body)], v.root[:len(body)], v.weight[:len(body)], v.sharp[:len(body)]
+	x, root, weight, ramps := v.x[:len(body)], v.root[:len(body)], v.weight[:len(body)], v.ramps[:len(body)]
 	for i, t := range body {
 		if before := x[i]; before < 1 {
 			var middle, more float64
-			root[i], x[i], middle, more = v.react(root[i], before, around+start[i], 2*(t-start[i]), dtS, sharp[i])
+			root[i], x[i], middle, more = v.react(root[i], before, around+start[i], 2*(t-start[i]), dtS, ramps[i])
 			if more > lateS*middle {
 				lateS = more / middle
 			}

@@ -174,10 +174,19 @@ func (r *Run) turnOutS() float64 {
 		warm--
 	}
 	done := sort.SearchFloat64s(r.MeanX, TurnOutX)
-	if i := max(warm, done); i < len(r.TimeS) {
-		return r.TimeS[i]
+	if max(warm, done) == len(r.TimeS) {
+		return math.Inf(1)
 	}
-	return math.Inf(1)
+	return max(r.meetsS(r.CoreC, warm, TurnOutC), r.meetsS(r.MeanX, done, TurnOutX))
+}
+
+// meetsS returns when values come to a level on the straight way to point i [s].
+func (r *Run) meetsS(values []float64, i int, level float64) float64 {
+	if i == 0 {
+		return r.TimeS[0]
+	}
+	share := (level - values[i-1]) / (values[i] - values[i-1])
+	return r.TimeS[i-1] + share*(r.TimeS[i]-r.TimeS[i-1])
 }
 
 func firstOver(r *Run, tC float64) float64 {

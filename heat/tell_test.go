@@ -54,7 +54,7 @@ func TestWhenItIsTurnedOut(t *testing.T) {
 	}{
 		"cool, then reacted":    {[]float64{40, 34, 30, 25, 20}, []float64{0, 0.5, 0.89, 0.9, 1}, 10800},
 		"reacted, then cool":    {[]float64{60, 50, 35.1, 35, 30}, []float64{0, 0.95, 0.96, 0.97, 1}, 10800},
-		"warms again":           {[]float64{34, 30, 36, 34, 30}, []float64{0.95, 0.95, 0.96, 0.97, 1}, 10800},
+		"warms again":           {[]float64{34, 30, 36, 34, 30}, []float64{0.95, 0.95, 0.96, 0.97, 1}, 9000},
 		"never cool":            {[]float64{60, 50, 45, 40, 36}, []float64{0, 1, 1, 1, 1}, math.Inf(1)},
 		"never reacted":         {[]float64{30, 30, 30, 30, 30}, []float64{0, 0.2, 0.4, 0.6, 0.89}, math.Inf(1)},
 		"at once, as it should": {[]float64{35, 30, 30, 30, 30}, []float64{0.9, 0.92, 0.94, 0.96, 0.98}, 0},
