@@ -75,7 +75,7 @@ func written(p Physics, grid Resolution) string {
 		row(ends[0].out*a.ends[0], ends[1].out*a.ends[1])
 	}
 	r := p.Rate
-	row(p.Stages[0].TC, v.riseK, r.K1, r.K2, r.M, r.N, r.EaJMol/gasConstant, r.TRefC, r.GelFactor, r.GelC, r.GelRampK, p.Boiling.TC)
+	row(p.Stages[0].TC, v.riseK, r.K1, r.K2, r.M, r.N, r.EaJMol/gasConstant, r.TRefC, r.GelFactor, r.GelC, r.GelRampK, bend, p.Boiling.TC)
 	row(p.Start.TC, p.Start.X, dayS, markS)
 	return w.String()
 }

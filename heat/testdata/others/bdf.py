@@ -17,29 +17,32 @@ def read(words):
     core = int(next(words))
     number = lambda count: np.array([float(next(words)) for _ in range(count)])
     axes = [(number(k), number(k * k).reshape(k, k), number(k), number(2)) for k in n]
-    return n, core, axes, number(12), number(4)
+    return n, core, axes, number(13), number(4)
 
 
-def along(size, between, half, out):
-    """The conduction of one axis as a matrix, and half the span across a cell."""
+def along(mirrored, size, between, half, out):
+    """The conduction of one axis, half the span across a cell, and how much warmer the neighbours are."""
     conduct = -between
     conduct[0, 0] -= out[0]
     conduct[-1, -1] -= out[1]
     last = len(size) - 1
-    span = np.zeros_like(between)
+    span, warmer = np.zeros_like(between), -2 * np.eye(len(size))
     for i, h in enumerate(half):
-        span[i, min(i + 1, last)] += h
-        span[i, max(i - 1, 0)] -= h
-    return csr_matrix(conduct / size[:, None]), csr_matrix(span)
+        low, high = i - 1 if i > 0 else int(mirrored), min(i + 1, last)
+        span[i, high] += h
+        span[i, low] -= h
+        warmer[i, high] += 1
+        warmer[i, low] += 1
+    return csr_matrix(conduct / size[:, None]), csr_matrix(span), csr_matrix(warmer)
 
 
 def main():
     rtol = float(sys.argv[1]) if len(sys.argv) > 1 else 1e-4
-    n, core, axes, (around, rise, k1, k2, m, order, kelvin, ref, factor, gel, ramp, boil), (start_c, start_x, until, mark) = read(iter(sys.stdin.read().split()))
+    n, core, axes, (around, rise, k1, k2, m, order, kelvin, ref, factor, gel, ramp, bend, boil), (start_c, start_x, until, mark) = read(iter(sys.stdin.read().split()))
     one = [identity(k, format="csr") for k in n]
     every = lambda a, b, c: [kron(kron(a, one[1]), one[2]).tocsr(), kron(kron(one[0], b), one[2]).tocsr(), kron(kron(one[0], one[1]), c).tocsr()]
-    conducts, spans = zip(*(along(*x) for x in axes))
-    conduct, spans = sum(every(*conducts)).tocsr(), every(*spans)
+    conducts, spans, warmers = zip(*(along(axis < 2, *x) for axis, x in enumerate(axes)))
+    conduct, spans, warmer = sum(every(*conducts)).tocsr(), every(*spans), bend * sum(every(*warmers)).tocsr()
     weight = np.multiply.outer(np.multiply.outer(axes[0][0], axes[1][0]), axes[2][0]).ravel()
     weight /= weight.sum()
     cells = len(weight)
@@ -48,7 +51,7 @@ def main():
         t, x = y[:cells], y[cells:]
         speed = np.exp(-kelvin * (1 / (t + 273.15) - 1 / (ref + 273.15)))
         span = 2 * np.sqrt(ramp**2 / 4 + sum((s @ t) ** 2 for s in spans))
-        speed *= 1 + (factor - 1) * np.clip((t - gel) / span + 0.5, 0, 1)
+        speed *= 1 + (factor - 1) * np.clip((t + warmer @ t - gel) / span + 0.5, 0, 1)
         dx = speed * (k1 + k2 * np.maximum(x, 0) ** m) * np.maximum(1 - x, 0) ** order
         dt = conduct @ (t - around) + rise * dx
         dt[(t >= boil) & (dt > 0)] = 0

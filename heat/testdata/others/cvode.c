@@ -15,7 +15,7 @@ enum { AXES = 3 };
 typedef struct {
 	int n[AXES];
 	double *size[AXES], *between[AXES], *half[AXES], out[AXES][2];
-	double around, riseK, k1, k2, m, order, kelvin, refC, gelFactor, gelC, rampK, boilC;
+	double around, riseK, k1, k2, m, order, kelvin, refC, gelFactor, gelC, rampK, bend, boilC;
 } batch;
 
 static double *doubles(int n)
@@ -26,11 +26,12 @@ static double *doubles(int n)
 	return d;
 }
 
-/* How fast at tC where the temperatures of the node's cell lie within span of it. */
-static double speed(const batch *b, double tC, double span)
+/* How fast at tC where the node's cell is warmer than it by warmer, and its
+   temperatures lie within span of that. */
+static double speed(const batch *b, double tC, double warmer, double span)
 {
 	double s = exp(-b->kelvin * (1 / (tC + 273.15) - 1 / (b->refC + 273.15)));
-	double gelled = fmin(1, fmax(0, (tC - b->gelC) / (2 * span) + 0.5));
+	double gelled = fmin(1, fmax(0, (tC + warmer - b->gelC) / (2 * span) + 0.5));
 	return s * (1 + (b->gelFactor - 1) * gelled);
 }
 
@@ -47,7 +48,7 @@ static int slopes(realtype t, N_Vector y, N_Vector dy, void *data)
 		for (int j = 0; j < n1; j++)
 			for (int k = 0; k < n2; k++, a++) {
 				const int at[AXES] = { i, j, k };
-				double flow = 0, span = b->rampK * b->rampK / 4;
+				double flow = 0, warmer = 0, span = b->rampK * b->rampK / 4;
 				for (int d = 0; d < AXES; d++) {
 					const int p = at[d], n = b->n[d], s = stride[d];
 					const double *g = b->between[d] + p * n, *line = T + a - p * s;
@@ -56,11 +57,14 @@ static int slopes(realtype t, N_Vector y, N_Vector dy, void *data)
 					if (p == 0) f += b->out[d][0] * (b->around - T[a]);
 					if (p == n - 1) f += b->out[d][1] * (b->around - T[a]);
 					flow += f / b->size[d][p];
-					const double turn = b->half[d][p] * (T[p < n - 1 ? a + s : a] - T[p > 0 ? a - s : a]);
+					const double high = T[p < n - 1 ? a + s : a];
+					const double low = T[p > 0 ? a - s : d < 2 ? a + s : a]; /* across a middle: its mirror */
+					const double turn = b->half[d][p] * (high - low);
 					span += turn * turn;
+					warmer += b->bend * (high + low - 2 * T[a]);
 				}
 				const double left = fmax(0, 1 - X[a]), x = fmax(0, X[a]);
-				dX[a] = speed(b, T[a], sqrt(span)) * (b->k1 + b->k2 * pow(x, b->m)) * pow(left, b->order);
+				dX[a] = speed(b, T[a], warmer, sqrt(span)) * (b->k1 + b->k2 * pow(x, b->m)) * pow(left, b->order);
 				dT[a] = flow + b->riseK * dX[a];
 				if (T[a] >= b->boilC && dT[a] > 0) dT[a] = 0;
 			}
@@ -80,7 +84,7 @@ int main(int argc, char **argv)
 		b.half[d] = doubles(b.n[d]);
 		if (scanf("%lf %lf", &b.out[d][0], &b.out[d][1]) != 2) return 2;
 	}
-	if (scanf("%lf %lf %lf %lf %lf %lf %lf %lf %lf %lf %lf %lf", &b.around, &b.riseK, &b.k1, &b.k2, &b.m, &b.order, &b.kelvin, &b.refC, &b.gelFactor, &b.gelC, &b.rampK, &b.boilC) != 12) return 2;
+	if (scanf("%lf %lf %lf %lf %lf %lf %lf %lf %lf %lf %lf %lf %lf", &b.around, &b.riseK, &b.k1, &b.k2, &b.m, &b.order, &b.kelvin, &b.refC, &b.gelFactor, &b.gelC, &b.rampK, &b.bend, &b.boilC) != 13) return 2;
 	if (scanf("%lf %lf %lf %lf", &startC, &startX, &untilS, &markS) != 4) return 2;
 
 	const int all = b.n[0] * b.n[1] * b.n[2];
