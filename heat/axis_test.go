@@ -98,7 +98,37 @@ func TestCellsReachOverTheGelLine(t *testing.T) {
 	v.sharpen()
 	core, size := v.f.core(), v.f.axes[2].size[4]
 	near(t, "span of the middle cell", 1/v.ramps[core].perK, 2*math.Hypot(0.5, perM*size/2), 0.02*perM*size)
+	near(t, "half of it is above the line", v.ramps[core].share(71), 0.5, 1e-9)
 	v.f.body[core] = 71 - gelReachK - 1 - v.around
 	v.sharpen()
 	near(t, "span far from the line", 1/v.ramps[core].perK, 1, 1e-5)
+}
+
+// The cell at the top of a hump is colder than its node, on the average by size²/24
+// times the curvature; half of that is taken.
+func TestTheTopOfAHumpGelsLater(t *testing.T) {
+	t.Parallel()
+	v := newSolver(loaf(), Settings{Grid: 4})
+	v.enter(0)
+	const perM2 = 5000.0
+	i := 0
+	for _, x := range v.f.axes[0].at {
+		for _, y := range v.f.axes[1].at {
+			for _, z := range v.f.axes[2].at {
+				v.f.body[i] = 71 - v.around - perM2*(x*x+y*y+(z-0.04)*(z-0.04))
+				i++
+			}
+		}
+	}
+	v.sharpen()
+	colder := 0.0
+	for i, a := range v.f.axes {
+		size := a.size[v.f.middle[i]]
+		if v.f.kinds[i] == halfSide {
+			size *= 2
+		}
+		colder += 2 * perM2 * size * size / 24
+	}
+	cell := v.ramps[v.f.core()]
+	near(t, "the node's temperature at which half of its cell is above the line", (0.5-cell.at0C)/cell.perK, 71+colder/2, 0.1*colder)
 }

@@ -93,3 +93,21 @@ func apart(times, a, otherTimes, b []float64) (worst, most float64) {
 	slices.Sort(off)
 	return off[len(off)-1], off[len(off)*95/100]
 }
+
+// Between steps a straight line stands for the course: of a body that only cools, a
+// bar or a block, it is nowhere far off.
+func TestStraightBetweenSteps(t *testing.T) {
+	t.Parallel()
+	for _, size := range [][3]float64{{0.08, 0.055, 0.03}, {0.25, 0.09, 0.08}, {0.4, 0.3, 0.2}} {
+		p := inert()
+		p.Body.SizeM = size
+		often := Shown
+		often.MostStepS = 60
+		r, best := solve(t, p, Shown), solve(t, p, often)
+		core, _ := apart(r.TimeS, r.CoreC, best.TimeS, best.CoreC)
+		mean, _ := apart(r.TimeS, r.MeanC, best.TimeS, best.MeanC)
+		t.Logf("%v m: %d steps, core off by %.2f, mean by %.2f K", size, r.Steps, core, mean)
+		near(t, "core between steps", core, 0, 0.3)
+		near(t, "mean between steps", mean, 0, 0.3)
+	}
+}
