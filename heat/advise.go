@@ -43,7 +43,7 @@ const (
 )
 
 // quick are the settings of runs that only count outcomes.
-var quick = Settings{Grid: 3, MostStepS: 1800, ToleranceK: 0.4, Settled: true}
+var quick = Settings{Grid: 3, MostStepS: 1800, ToleranceK: 0.8, Settled: true}
 
 // Advise returns the least change for no gel and for full gel.
 func Advise(c Case, l Limits, o Options) (Advice, error) {
