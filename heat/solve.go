@@ -9,7 +9,7 @@ import (
 type Settings struct {
 	Grid       Resolution
 	UntilS     float64 // how long to look ahead [s]
-	MostStepS  float64 // the longest step, and so the widest gap of a run [s]; its multiples are met
+	MostStepS  float64 // the longest step, and so the widest gap of a run [s]; its multiples are met. A body that cools fast takes shorter ones, a quarter at least
 	ToleranceK float64 // error of the reaction's heat allowed in one step [K], second order's
 	LateS      float64 // how much too late a reaction that speeds up may be after one step [s], second order's; 0: any
 	Frames     int     // how many pictures of the cross-section to keep; 0: none
