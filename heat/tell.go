@@ -18,7 +18,7 @@ type Options struct {
 	Frames  int             // pictures of the cross-section
 }
 
-const usualSamples = 192
+const usualSamples = 200
 
 // Forecast is what a batch will do after the pour. Every low and high is a 5 %
 // and a 95 % point over the draw.

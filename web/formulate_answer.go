@@ -51,17 +51,20 @@ type beside struct{ Name, Was, Is string }
 type wayOut struct{ Words, Do string }
 
 func viewOf(answer *formulate.Answer, p *formulatePage, whole bool) *answerView {
-	v := &answerView{Answer: answer, Whole: whole, Clashes: answer.Clash, Currency: p.Currency, BaseName: p.BaseName, Proof: answer.ProofWords(p.Currency)}
+	v := &answerView{Answer: answer, Whole: whole, Clashes: slices.Clone(answer.Clash), Currency: p.Currency, BaseName: p.BaseName, Proof: answer.ProofWords(p.Currency)}
 	for i := range answer.Recipes {
 		v.Recipes = append(v.Recipes, v.offer(i, p))
 		if answer.Recipes[i].Safe {
 			v.Made++
 		}
 	}
+	for i := range v.Clashes {
+		v.Clashes[i].Words = p.inGrams(v.Clashes[i].Words)
+	}
 	for _, r := range answer.Relaxations {
-		w := wayOut{Words: r.Sentence}
+		w := wayOut{Words: p.wayInGrams(r)}
 		if r.Edits != nil {
-			w.Do = fixOf(r.Sentence, r.Edits)
+			w.Do = fixOf(w.Words, r.Edits)
 		}
 		v.Ways = append(v.Ways, w)
 	}

@@ -1,14 +1,11 @@
 package web
 
 import (
-	"cmp"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 
 	"barwright/formulate"
-	"barwright/quantity"
 )
 
 // wishLimit is one line of limits or targets.
@@ -136,36 +133,4 @@ func (p *formulatePage) FromWords() string {
 		}
 		words = append(words, name+" "+unbroken(p.Draft.fields[at+"share"]))
 	}
-}
-
-// inPercent turns masses that stand where a share is asked for, like the 200 g of
-// wax that she has, into per cent of the batch's fats. What cannot be told stays.
-func inPercent(fields map[string]string) map[string]string {
-	batch, err := quantity.ParseMass(cmp.Or(fields["batch"], usualBatch))
-	if err != nil || batch.G() <= 0 {
-		return fields
-	}
-	out := maps.Clone(fields)
-	for key, text := range fields {
-		g, err := quantity.ParseMass(text)
-		if err == nil && isShare(key, fields) {
-			out[key] = plainNumber(100*g.G()/batch.G(), 4) + " %"
-		}
-	}
-	return out
-}
-
-// usualBatch is what a goal without a batch is of.
-const usualBatch = "1 kg"
-
-// isShare reports a field that holds a share of the fats.
-func isShare(key string, fields map[string]string) bool {
-	at, end := key[:strings.LastIndex(key, ".")+1], key[strings.LastIndex(key, ".")+1:]
-	if end != "min" && end != "max" {
-		return false
-	}
-	if strings.HasPrefix(at, "fats.") {
-		return true
-	}
-	return slices.Contains([]string{"share", "own", "hard_wax", "free_acids"}, fields[at+"quantity"])
 }

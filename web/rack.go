@@ -277,6 +277,8 @@ func (d *drying) dueWords(now time.Time) (due string, late bool) {
 		return "weigh it, due since " + on.Format("2\u00a0Jan"), true
 	case away == 0:
 		return "weigh it today", true
+	case on.Year() != now.Year():
+		return "weigh it on " + on.Format("2\u00a0Jan\u00a02006"), false
 	default:
 		return "weigh it on " + on.Format("2\u00a0Jan"), false
 	}

@@ -166,6 +166,12 @@ func TestWhoMayKnock(t *testing.T) {
 	for _, own := range addressesAt(netip.IPv4Unspecified()) { // none on a machine without a network
 		e := entrance{addr: own.String() + ":0"}
 		ls, err := e.listen()
+		for range 20 { // the loop's port of the same number may be taken
+			if err == nil || !strings.Contains(err.Error(), "is in use") {
+				break
+			}
+			ls, err = e.listen()
+		}
 		if err != nil {
 			t.Fatal(err)
 		}
