@@ -111,7 +111,7 @@ func afterPour(timeS float64) string {
 // day for the batch as it was poured: by the curves of the batches before, and
 // not by its own.
 func (a *App) curveOf(r *http.Request, m making, core batchHeat) (*heatView, error) {
-	maker, err := a.makerBefore(r.Context(), a.pouredOn(m))
+	maker, err := a.makerBefore(r.Context(), a.pouredOn(m), m.ID)
 	if err != nil {
 		return nil, err
 	}

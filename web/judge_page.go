@@ -6,7 +6,6 @@ import (
 	"math"
 	"net/http"
 	"slices"
-	"strconv"
 	"strings"
 
 	"barwright/batch"
@@ -75,7 +74,7 @@ type saidLine struct{ Question, Least, Most, Words string }
 
 // Picture shows the scores with their intervals.
 func (r judgedRound) Picture() template.HTML {
-	return template.HTML(chart.Scores("said-"+strconv.Itoa(r.Code), r.rows))
+	return template.HTML(chart.Scores("said-"+r.ID, r.rows))
 }
 
 func (a *App) judgeOf(r *http.Request) (*judgePage, error) {

@@ -88,13 +88,14 @@ func (a *App) maker(ctx context.Context) (heat.Maker, error) {
 	return a.makerOf(ctx, lessons)
 }
 
-// makerBefore is what the curves of the days before had taught.
-func (a *App) makerBefore(ctx context.Context, day quantity.Date) (heat.Maker, error) {
+// makerBefore is what the curves of the days before had taught, without that of a
+// batch itself.
+func (a *App) makerBefore(ctx context.Context, day quantity.Date, batch string) (heat.Maker, error) {
 	lessons, err := a.lessons(ctx)
 	if err != nil {
 		return heat.Maker{}, err
 	}
-	return a.makerOf(ctx, slices.DeleteFunc(lessons, func(l lesson) bool { return !l.Poured.Before(day) }))
+	return a.makerOf(ctx, slices.DeleteFunc(lessons, func(l lesson) bool { return !l.Poured.Before(day) || l.Batch == batch }))
 }
 
 func (a *App) makerOf(ctx context.Context, lessons []lesson) (heat.Maker, error) {
