@@ -81,7 +81,7 @@ func (s *State) offerWeighing(st *StepState, heavy bool) {
 
 // offerMoreLye offers to bring the superfat down again to what was planned.
 func (s *State) offerMoreLye(heavy bool) {
-	extra, _, ok := s.extraLye()
+	extra, waterG, ok := s.extraLye()
 	if s.combined() || heavy || !ok {
 		return
 	}
@@ -92,8 +92,23 @@ func (s *State) offerMoreLye(heavy bool) {
 		}
 	}
 	if len(parts) > 0 {
-		s.choice("more_lye", "More lye: "+strings.Join(parts, " and ")+" more, dissolved in water kept back for it")
+		text := "More lye: " + strings.Join(parts, " and ") + " more"
+		if s.isMixed("") {
+			text += fmt.Sprintf(", dissolved in %.0f g of cold water of its own", waterFor(extra, waterG))
+		}
+		s.choice("more_lye", text)
 	}
+}
+
+// waterFor is the water that more alkali is dissolved in [g]: what the plan wants
+// on top, and never a lye stronger than half, for undissolved lye is the worst of
+// lye.
+func waterFor(extra []float64, waterG float64) float64 {
+	alkaliG := 0.0
+	for _, g := range extra {
+		alkaliG += g
+	}
+	return math.Max(math.Ceil(waterG), math.Ceil(alkaliG))
 }
 
 // extraLye is what the fats as weighed need beyond what was weighed and is
@@ -218,8 +233,8 @@ func (s *State) keepWeights(list string) {
 	}
 }
 
-// addMoreLye adds the steps of more lye: weighed, dissolved in water kept back
-// for it, the jug checked once more. While no lye was made, the targets grow
+// addMoreLye adds the steps of more lye: weighed, dissolved in water of
+// its own, the jug checked once more. While no lye was made, the targets grow
 // instead.
 func (s *State) addMoreLye() {
 	extra, waterG, _ := s.extraLye()
@@ -237,15 +252,10 @@ func (s *State) addMoreLye() {
 	s.more++
 	var steps []Step
 	id := func(name string) string { return fmt.Sprintf("more.%d.%s", s.more, name) }
-	// Never stronger than half: undissolved lye is the worst of lye.
-	alkaliG := 0.0
-	for _, g := range extra {
-		alkaliG += g
-	}
 	water := s.Sheet.target("water", 0)
-	water.G = math.Max(math.Ceil(waterG), math.Ceil(alkaliG))
+	water.G = waterFor(extra, waterG)
 	s.Sheet.tolerate(water)
-	water.Name = "Water kept back"
+	water.Name = "Water for more lye"
 	steps = append(steps, Step{ID: id("water"), Type: Weigh, Part: theLye, Vessel: "mix", Do: "Cold, into a cup of its own", Weigh: water})
 	for i, g := range extra {
 		if g > 0 {

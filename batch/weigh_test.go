@@ -211,7 +211,7 @@ func TestGrossWeights(t *testing.T) {
 }
 
 // Before combining, fats that came out heavy may get more lye: weighed,
-// dissolved in water kept back, the jug checked once more. The superfat comes
+// dissolved in water of its own, the jug checked once more. The superfat comes
 // back to what was planned.
 func TestMoreLye(t *testing.T) {
 	t.Parallel()

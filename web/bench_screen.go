@@ -23,6 +23,7 @@ type screen struct {
 	Also    *also  // what else the second tool does here
 	Number  string
 	Unit    string
+	Should  string // what a control weighing should read
 	Fine    string
 	ReadsIn string // the unit of that scale
 	Reads   string // what the scale shows with the vessel, at the end

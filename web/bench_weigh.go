@@ -97,6 +97,6 @@ func (p *benchPage) checkScreen(st *batch.StepState) *screen {
 		places = 3 // of a larger unit
 	}
 	return &screen{ID: st.ID, Kind: "gross", Title: st.Do, Number: shown, Unit: by.Unit, Button: "It reads so", Fields: []field{{"s.vessel", st.Vessel}},
-		Fine:  fmt.Sprintf("is what it should read, within %s %s · the empty %s %s", bare(off/gramsOf[by.Unit], places), by.Unit, st.Vessel, empty),
+		Should: shown + "\u202f" + by.Unit, Fine: fmt.Sprintf("within %s %s · the empty %s %s", bare(off/gramsOf[by.Unit], places), by.Unit, st.Vessel, empty),
 		Step1: by}
 }

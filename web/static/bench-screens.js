@@ -90,6 +90,8 @@ const shownAs = (g, unit) => `${figure(g, unit)}\u202f${unit}`;
 // by hand.
 function number(name, g) {
   const screen = root().querySelector(`[data-screen="${CSS.escape(name)}"]`), input = screen?.querySelector('.do .value input');
+  const should = screen?.querySelector('[data-should]');
+  if (should) should.textContent = shownAs(g, unitOf(name));
   if (!input || 'dirty' in input.dataset) return;
   screen.querySelector('[data-number]').textContent = input.value = figure(g, unitOf(name));
 }
