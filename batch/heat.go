@@ -166,6 +166,8 @@ func (w *restWalk) take(c restChange, poured time.Time) {
 	last := w.turns[len(w.turns)-1]
 	rest := last.rest
 	switch {
+	case c.to == nil && c.ended < w.now: // that one was over
+		return
 	case c.to == nil:
 		w.now, w.begun = c.ended+1, c.at
 		announced := !w.named.IsZero() && c.at.Sub(w.named) < settling // where it is moved to was said before

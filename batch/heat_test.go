@@ -115,6 +115,8 @@ func TestPouredTemperature(t *testing.T) {
 	start := cooled(t)
 	p := newPhone("a")
 	p.upTo(t, start, "combine", nil)
+	p.do(time.Second, batch.Reading{Of: "fats", C: 55})
+	p.do(time.Second, batch.Reading{Of: "lye", C: 50})
 	if as := with(t, start, p).Poured(); as.TC != nil || as.Rests != nil {
 		t.Errorf("before the pour: %+v", as)
 	}
@@ -123,12 +125,18 @@ func TestPouredTemperature(t *testing.T) {
 	if got, want := *met.Poured().TC, met.LandsAt(met.Marks["combine"].At); got != want {
 		t.Errorf("%.2f °C, it landed at %.2f", got, want)
 	}
-	p.do(time.Minute, batch.Reading{Of: "batter", C: 47.5})
+	if planned, landed := *met.Sheet.Plan.Combine.LandingC, *met.Poured().TC; math.Round(planned) == math.Round(landed) || met.Expected("batter", p.now) != math.Round(landed) {
+		t.Errorf("the stepper begins at %.0f °C; it landed at %.1f, planned %.1f", met.Expected("batter", p.now), landed, planned)
+	}
+	p.do(time.Minute, batch.Reading{Of: "batter", C: 47.6})
+	if got := with(t, start, p).Expected("core", p.now); got != 48 {
+		t.Errorf("the core's stepper begins at %.0f °C, the batter was read at 47.6", got)
+	}
 	p.do(time.Hour, batch.Reading{Of: "batter", C: 55})
 	p.do(0, batch.Reading{Of: "core", C: 56})
 	s := with(t, start, p)
-	if got := *s.Poured().TC; got != 47.5 {
-		t.Errorf("%.2f °C, read was 47.5", got)
+	if got := *s.Poured().TC; got != 47.6 {
+		t.Errorf("%.2f °C, read was 47.6", got)
 	}
 	if core := s.Core(); len(core) != 1 || core[0].C != 56 || core[0].TimeS < 3600 || core[0].TimeS > 4000 {
 		t.Errorf("core %v", core)

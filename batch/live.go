@@ -177,7 +177,7 @@ func (s *State) lastBatter(now time.Time) *Warmth {
 }
 
 // Expected is the temperature that a stepper starts from: what is reckoned for
-// the instant, else the plan's.
+// the instant or was read last, else how warm the batter landed, else the plan's.
 func (s *State) Expected(of string, now time.Time) float64 {
 	if w := s.warmth(of, now); w != nil && (of == "lye" || of == "fats") { // batter, core and room cool by no law of these
 		return math.Round(w.C)
@@ -185,9 +185,14 @@ func (s *State) Expected(of string, now time.Time) float64 {
 	if r := s.last(of, 1); len(r) > 0 {
 		return math.Round(r[0].C)
 	}
-	switch t := s.target(of); {
+	met, together := s.Marks["combine"]
+	switch t, as := s.target(of), s.Poured(); {
 	case of == "room":
 		return math.Round(s.RoomC)
+	case of == "core" && as.TC != nil:
+		return math.Round(*as.TC)
+	case (of == "batter" || of == "core") && together:
+		return math.Round(s.LandsAt(met.At))
 	case (of == "lye" || of == "fats") && t != nil:
 		return math.Round(*t)
 	case s.Sheet.Plan.Combine.LandingC != nil:
