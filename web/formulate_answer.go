@@ -59,10 +59,10 @@ func viewOf(answer *formulate.Answer, p *formulatePage, whole bool) *answerView 
 		}
 	}
 	for i := range v.Clashes {
-		v.Clashes[i].Words = p.inGrams(v.Clashes[i].Words)
+		v.Clashes[i].Words = p.inGrams(v.Clashes[i])
 	}
-	for _, r := range answer.Relaxations {
-		w := wayOut{Words: p.wayInGrams(r)}
+	for i, r := range answer.Relaxations {
+		w := wayOut{Words: p.wayInGrams(answer.Clash[i], r)} // one for each
 		if r.Edits != nil {
 			w.Do = fixOf(w.Words, r.Edits)
 		}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"maps"
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -64,34 +65,51 @@ func isShare(key string, fields map[string]string) bool {
 	return slices.Contains([]string{"share", "own", "hard_wax", "free_acids"}, fields[at+"quantity"])
 }
 
-// inGrams says a wish of a clash as it was typed.
-func (p *formulatePage) inGrams(text string) string {
-	wishes, _ := wishesInGrams(p.Draft.fields)
-	for _, w := range wishes {
-		for _, share := range w.shares {
-			text = strings.ReplaceAll(text, share, w.typed)
-		}
+// in puts the grams where a sentence about this wish has its share.
+func (w grammed) in(text string) string {
+	for _, share := range w.shares {
+		alone := regexp.MustCompile(`(^|[^\d.,])` + regexp.QuoteMeta(share)) // 2 % is no part of 12 %
+		text = alone.ReplaceAllString(text, "${1}"+w.typed)
 	}
 	return text
 }
 
-// wayInGrams says what would have to give where a wish was typed in grams: how
-// many there may be, or how large a batch takes them all.
-func (p *formulatePage) wayInGrams(r formulate.Relaxation) string {
+// typedInGrams is the wish of a clash that was typed in grams, and the batch it
+// is of; false for any other.
+func (p *formulatePage) typedInGrams(c formulate.Clash) (w grammed, batchG float64, ok bool) {
 	wishes, batchG := wishesInGrams(p.Draft.fields)
-	for _, w := range wishes {
-		if r.To == nil || !slices.ContainsFunc(w.shares, func(share string) bool { return strings.Contains(r.Sentence, share) }) {
-			continue
-		}
-		to, err := quantity.ParseShare(*r.To)
-		if err != nil {
-			continue
-		}
-		text := p.inGrams(strings.Replace(r.Sentence, *r.To, plainNumber(to.Percent*batchG/100, 1)+" g", 1))
-		if strings.HasSuffix(w.key, ".min") && to.Percent > 0 {
-			text += " Or make a batch of " + plainNumber(math.Ceil(w.g/to.Percent)/10, 1) + " kg: it takes them all."
-		}
-		return text
+	i := slices.IndexFunc(wishes, func(w grammed) bool { return w.key == c.Path || c.Path != "" && strings.HasPrefix(w.key, c.Path+".") })
+	if i < 0 {
+		return w, 0, false
 	}
-	return p.inGrams(r.Sentence)
+	return wishes[i], batchG, true
+}
+
+// inGrams says a wish of a clash as it was typed.
+func (p *formulatePage) inGrams(c formulate.Clash) string {
+	if w, _, ok := p.typedInGrams(c); ok {
+		return w.in(c.Words)
+	}
+	return c.Words
+}
+
+// wayInGrams says what would have to give where that wish was typed in grams: how
+// many there may be, and in how large a batch they are no more than fits.
+func (p *formulatePage) wayInGrams(c formulate.Clash, r formulate.Relaxation) string {
+	w, batchG, ok := p.typedInGrams(c)
+	switch {
+	case !ok:
+		return r.Sentence
+	case r.To == nil:
+		return w.in(r.Sentence)
+	}
+	to, err := quantity.ParseShare(*r.To)
+	if err != nil {
+		return r.Sentence
+	}
+	text := w.in(strings.Replace(r.Sentence, *r.To, plainNumber(to.Percent*batchG/100, 1)+" g", 1))
+	if strings.HasSuffix(w.key, ".min") && to.Percent > 0 {
+		text += " In a batch of " + plainNumber(math.Ceil(w.g/to.Percent)/10, 1) + " kg " + w.typed + " are no more than that."
+	}
+	return text
 }

@@ -61,7 +61,7 @@ func TestFormulateGrams(t *testing.T) {
 		}
 	}
 	page = s.wish(200, "/formulate", "all", "r.batch", "1 kg", "r.fats."+i+".use", "must", "r.fats."+i+".min", "200 g")
-	if !strings.Contains(page, "No recipe fits") || !strings.Contains(page, "Beeswax from 200 g on") || !regexp.MustCompile(`Let beeswax be used from [0-9.]+.g on instead of 200.g. Or make a batch of [0-9.]+.kg`).MatchString(page) {
+	if !strings.Contains(page, "No recipe fits") || !strings.Contains(page, "Beeswax from 200 g on") || !regexp.MustCompile(`Let beeswax be used from [0-9.]+.g on instead of 200.g\. In a batch of [0-9.]+.kg 200.g are no more`).MatchString(page) {
 		t.Error("a fifth of wax is not said to clash in grams")
 	}
 	if page = s.wish(200, "/formulate", "all", "r.limits.0.quantity", "own", "r.limits.0.min", "20 g", "r.limits.0.max", ""); !strings.Contains(page, "our own, counted as free") {
